@@ -1,0 +1,143 @@
+import type { Hello } from '../../firmware-protocol/messages.ts';
+
+/**
+ * A recording of what a board sent: a line that names the format, a line of JSON, then chunks as they
+ * arrived, each with its length (u32), its arrival in ms on the page's monotonic clock (f64) and its
+ * bytes; little endian. A file of nothing but raw bytes is taken as one chunk.
+ */
+const FIRST_LINE = 'leafclock recording 1';
+const CHUNK_HEAD = 12;
+/** Longest header accepted: a foreign file without line breaks must not be searched to its end. */
+const HEADER_LIMIT = 4096;
+
+export interface RecordingHeader {
+  /** ISO 8601, when it was saved. */
+  readonly saved: string;
+  /** The board's introduction, since a recording may begin after it. */
+  readonly hello: Hello | null;
+}
+
+export interface RecordedChunk {
+  readonly at: number;
+  readonly bytes: Uint8Array;
+}
+
+export interface Recording {
+  readonly header: RecordingHeader;
+  readonly chunks: readonly RecordedChunk[];
+}
+
+/** A file that is no recording, or a damaged one; the message says what is wrong. */
+export class RecordingError extends Error {
+  override readonly name = 'RecordingError';
+}
+
+export function encodeRecording({ header, chunks }: Recording): Uint8Array<ArrayBuffer> {
+  const head = new TextEncoder().encode(`${FIRST_LINE}\n${JSON.stringify(header)}\n`);
+  const size = chunks.reduce((sum, chunk) => sum + CHUNK_HEAD + chunk.bytes.length, head.length);
+  const file = new Uint8Array(size);
+  const view = new DataView(file.buffer);
+  file.set(head);
+  let at = head.length;
+  for (const chunk of chunks) {
+    view.setUint32(at, chunk.bytes.length, true);
+    view.setFloat64(at + 4, chunk.at, true);
+    file.set(chunk.bytes, at + CHUNK_HEAD);
+    at += CHUNK_HEAD + chunk.bytes.length;
+  }
+  return file;
+}
+
+/** @throws RecordingError */
+export function decodeRecording(file: Uint8Array): Recording {
+  if (file.length === 0) throw new RecordingError('The file is empty.');
+  const first = lineEnd(file, 0);
+  const name = first === null ? '' : latin1(file.subarray(0, first));
+  if (!name.startsWith('leafclock recording')) return { header: rawHeader, chunks: [{ at: 0, bytes: file }] };
+  if (name !== FIRST_LINE)
+    throw new RecordingError(`This is a '${name}'. This version reads only '${FIRST_LINE}'.`);
+  const second = lineEnd(file, first! + 1);
+  if (second === null) throw new RecordingError('The header of the recording is cut off.');
+  const header = readHeader(latin1(file.subarray(first! + 1, second)));
+  const view = new DataView(file.buffer, file.byteOffset, file.byteLength);
+  const chunks: RecordedChunk[] = [];
+  let at = second + 1;
+  while (at < file.length) {
+    if (at + CHUNK_HEAD > file.length) throw cutOff(at);
+    const length = view.getUint32(at, true);
+    if (at + CHUNK_HEAD + length > file.length) throw cutOff(at);
+    chunks.push({
+      at: view.getFloat64(at + 4, true),
+      bytes: file.subarray(at + CHUNK_HEAD, at + CHUNK_HEAD + length),
+    });
+    at += CHUNK_HEAD + length;
+  }
+  return { header, chunks };
+}
+
+const rawHeader: RecordingHeader = { saved: '', hello: null };
+
+const cutOff = (at: number) => new RecordingError(`The recording is cut off or damaged at byte ${at}.`);
+
+function readHeader(line: string): RecordingHeader {
+  try {
+    const parsed: unknown = JSON.parse(line);
+    if (typeof parsed !== 'object' || parsed === null) throw new Error('not an object');
+    const { saved, hello } = parsed as { saved?: unknown; hello?: unknown };
+    return {
+      saved: typeof saved === 'string' ? saved : '',
+      hello: isHello(hello) ? hello : null,
+    };
+  } catch (error) {
+    throw new RecordingError(`The header of the recording can't be read: ${(error as Error).message}.`);
+  }
+}
+
+function isHello(value: unknown): value is Hello {
+  if (typeof value !== 'object' || value === null) return false;
+  const h = value as Record<string, unknown>;
+  return (
+    h.type === 'hello' &&
+    (h.kind === 'samples' || h.kind === 'edges') &&
+    typeof h.tickHz === 'number' &&
+    h.tickHz > 0 &&
+    typeof h.ticksPerConversion === 'number' &&
+    typeof h.protocol === 'number'
+  );
+}
+
+function lineEnd(file: Uint8Array, from: number): number | null {
+  const at = file.subarray(from, from + HEADER_LIMIT).indexOf(10);
+  return at < 0 ? null : from + at;
+}
+
+const latin1 = (bytes: Uint8Array) => new TextDecoder('utf-8').decode(bytes);
+
+/** Keeps the latest bytes of a session, so that what just happened can still be saved. */
+export class RecordingBuffer {
+  #chunks: RecordedChunk[] = [];
+  #size = 0;
+
+  /** `limit` in bytes: 16 MiB hold about six minutes at 44 kB/s. */
+  constructor(readonly limit = 16 << 20) {}
+
+  add(bytes: Uint8Array, at: number): void {
+    this.#chunks.push({ at, bytes: bytes.slice() });
+    this.#size += bytes.length;
+    while (this.#size > this.limit && this.#chunks.length > 1)
+      this.#size -= this.#chunks.shift()!.bytes.length;
+  }
+
+  clear(): void {
+    this.#chunks = [];
+    this.#size = 0;
+  }
+
+  get size(): number {
+    return this.#size;
+  }
+
+  toRecording(header: RecordingHeader): Recording {
+    return { header, chunks: this.#chunks.slice() };
+  }
+}

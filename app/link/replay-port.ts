@@ -1,0 +1,81 @@
+import { encodeMessage } from '../../firmware-protocol/encode.ts';
+import type { Hello } from '../../firmware-protocol/messages.ts';
+import type { BoardPort, PortRead } from './port.ts';
+import type { Recording } from './recording.ts';
+
+/** What the project's own board says of itself, for raw bytes without an introduction. */
+export const assumedHello: Hello = {
+  type: 'hello',
+  sequence: 0,
+  protocol: 1,
+  kind: 'samples',
+  board: 'not stated',
+  firmware: '0.0',
+  image: 0,
+  serial: '',
+  tickHz: 2_000_000,
+  ticksPerConversion: 52,
+  bits: 8,
+  channels: 7,
+  resetCause: 0,
+};
+
+/** Plays a recording through the same interface as a board, at the pace it was recorded. */
+export class ReplayPort implements BoardPort {
+  readonly kind = 'recording';
+  readonly name: string;
+  #recording: Recording;
+  #next = -1;
+  #begun = 0;
+  #closed = false;
+  #wake: (() => void) | null = null;
+
+  constructor(recording: Recording, name: string) {
+    this.#recording = recording;
+    this.name = name;
+  }
+
+  async open(): Promise<void> {
+    this.#next = -1;
+    this.#closed = false;
+    this.#begun = performance.now();
+  }
+
+  async read(): Promise<PortRead> {
+    const { chunks, header } = this.#recording;
+    if (this.#next < 0) {
+      this.#next = 0;
+      const bytes = encodeMessage(header.hello ?? assumedHello);
+      return { kind: 'bytes', bytes, at: performance.now() };
+    }
+    const chunk = chunks[this.#next];
+    if (this.#closed) return { kind: 'ended', cause: 'closed' };
+    if (!chunk) return { kind: 'ended', cause: 'end of recording' };
+    const due = this.#begun + (chunk.at - chunks[0]!.at);
+    await this.#until(due);
+    if (this.#closed) return { kind: 'ended', cause: 'closed' };
+    this.#next++;
+    return { kind: 'bytes', bytes: chunk.bytes, at: performance.now() };
+  }
+
+  async write(): Promise<void> {
+    // A recording can't be told anything; the session sends it nothing but the question who it is.
+  }
+
+  async close(): Promise<void> {
+    this.#closed = true;
+    this.#wake?.();
+  }
+
+  #until(due: number): Promise<void> {
+    const wait = due - performance.now();
+    if (wait <= 0) return Promise.resolve();
+    return new Promise((resolve) => {
+      const timer = setTimeout(resolve, wait);
+      this.#wake = () => {
+        clearTimeout(timer);
+        resolve();
+      };
+    });
+  }
+}

@@ -1,0 +1,309 @@
+import { encodeCommand } from '../../firmware-protocol/commands.ts';
+import { MessageReader } from '../../firmware-protocol/decode.ts';
+import {
+  type Command,
+  type Hello,
+  type Message,
+  PROTOCOL_VERSION,
+  type Reply,
+  ReplyResult,
+  type Status,
+} from '../../firmware-protocol/messages.ts';
+import { type BoardPort, PortError } from './port.ts';
+import type { StreamEvent } from './stream.ts';
+import { StreamAssembler } from './stream-assembler.ts';
+
+/** Nothing is written during a bootloader's first second: it might take a command for its own. */
+const QUIET_START_MS = 1000;
+const ASK_EVERY_MS = 250;
+const GIVE_UP_MS = 4000;
+const REPLY_WITHIN_MS = 1500;
+/** Commands are idempotent, so one whose answer was lost is simply sent again. */
+const TRIES = 3;
+const WATCH_EVERY_MS = 500;
+/** Looks without a byte before the board counts as silent. Looks, not time: a page that was frozen has not listened. */
+const SILENT_LOOKS = 4;
+
+export type LostReason = 'disconnected' | 'silent' | 'closed' | 'end of recording';
+export type RefusedReason = 'could not open' | 'no introduction' | 'wrong protocol' | 'start refused';
+
+export type SessionState =
+  | { readonly phase: 'idle' }
+  | { readonly phase: 'opening' }
+  | { readonly phase: 'greeting' }
+  | { readonly phase: 'live'; readonly hello: Hello; readonly status: Status | null }
+  | { readonly phase: 'lost'; readonly reason: LostReason; readonly sentence: string }
+  | { readonly phase: 'refused'; readonly reason: RefusedReason; readonly sentence: string };
+
+export interface LineCounts {
+  readonly frames: number;
+  readonly damaged: number;
+  readonly faults: number;
+  readonly gaps: number;
+}
+
+export interface SessionListeners {
+  state(state: SessionState): void;
+  event(event: StreamEvent): void;
+  /** Raw bytes as they came, for a recording. */
+  bytes?(bytes: Uint8Array, at: number): void;
+}
+
+type Waiter = { settle(reply: Reply | null): void };
+
+/**
+ * One connection to one board, from opening to its end. It owns the port's reader; a new connection takes
+ * a new session with a new decoder.
+ */
+export class Session {
+  #port: BoardPort;
+  #listeners: SessionListeners;
+  #state: SessionState = { phase: 'idle' };
+  #reader = new MessageReader();
+  #assembler: StreamAssembler | null = null;
+  #heard = false;
+  #ended = false;
+  #waiters = new Map<number, Waiter>();
+  #helloWaiters: Array<(hello: Hello | null) => void> = [];
+  #tag = 0;
+  /** Introductions asked for and not yet heard: one more than that means the board was reset. */
+  #asked = 0;
+  #commandChain: Promise<unknown> = Promise.resolve();
+  #looks = 0;
+  #watch: ReturnType<typeof setInterval> | null = null;
+  #faults = 0;
+  #gaps = 0;
+  #damaged = 0;
+
+  constructor(port: BoardPort, listeners: SessionListeners) {
+    this.#port = port;
+    this.#listeners = listeners;
+  }
+
+  get state(): SessionState {
+    return this.#state;
+  }
+
+  get counts(): LineCounts {
+    return {
+      frames: this.#reader.counts.messages,
+      damaged: this.#damaged,
+      faults: this.#faults,
+      gaps: this.#gaps,
+    };
+  }
+
+  /** Opens the port, waits for the introduction, starts the stream. The outcome is told by the state. */
+  async open(): Promise<void> {
+    this.#to({ phase: 'opening' });
+    try {
+      await this.#port.open();
+    } catch (error) {
+      this.#refuse('could not open', error instanceof PortError ? error.message : String(error));
+      return;
+    }
+    this.#to({ phase: 'greeting' });
+    void this.#readLoop();
+    this.#watch = setInterval(() => this.#look(), WATCH_EVERY_MS);
+    await this.#greet();
+  }
+
+  /**
+   * Sends a command and waits for its answer; commands go out one at a time.
+   * @throws PortError when the board does not answer or refuses.
+   */
+  command(command: DistributiveOmit<Command, 'tag'>): Promise<void> {
+    const run = this.#commandChain.then(() => this.#exchange(command));
+    this.#commandChain = run.catch(() => undefined);
+    return run;
+  }
+
+  async close(): Promise<void> {
+    this.#end({ phase: 'lost', reason: 'closed', sentence: 'The connection was closed.' });
+    await this.#port.close();
+  }
+
+  async #exchange(command: DistributiveOmit<Command, 'tag'>): Promise<void> {
+    for (let attempt = 1; attempt <= TRIES; attempt++) {
+      if (this.#ended) throw new PortError('gone', 'The board is no longer there.');
+      this.#tag = (this.#tag + 1) & 0xff;
+      const answer = this.#answerTo(this.#tag);
+      await this.#port.write(encodeCommand({ ...command, tag: this.#tag } as Command));
+      const reply = await answer;
+      if (reply?.result === ReplyResult.done) return;
+      if (reply)
+        throw new PortError(
+          'failed',
+          `The board refused the command '${command.type}' (code ${reply.result}).`,
+        );
+    }
+    throw new PortError('failed', `The board did not answer the command '${command.type}'.`);
+  }
+
+  /** The reply with this tag; null when it does not come in time or the session ends. */
+  #answerTo(tag: number): Promise<Reply | null> {
+    return new Promise((resolve) => {
+      const timer = setTimeout(() => settle(null), REPLY_WITHIN_MS);
+      const settle = (reply: Reply | null) => {
+        clearTimeout(timer);
+        this.#waiters.delete(tag);
+        resolve(reply);
+      };
+      this.#waiters.set(tag, { settle });
+    });
+  }
+
+  async #greet(): Promise<void> {
+    const begun = performance.now();
+    const hello = await new Promise<Hello | null>((resolve) => {
+      const ask = () => {
+        if (this.#ended) return settle(null);
+        const waited = performance.now() - begun;
+        if (waited > GIVE_UP_MS) return settle(null);
+        // A good frame means the firmware runs already and no bootloader is listening.
+        if (this.#heard || waited >= QUIET_START_MS) {
+          this.#asked++;
+          void this.#port.write(encodeCommand({ type: 'hello', tag: 0 })).catch(() => undefined);
+        }
+      };
+      const timer = setInterval(ask, ASK_EVERY_MS);
+      const settle = (h: Hello | null) => {
+        clearInterval(timer);
+        this.#helloWaiters = this.#helloWaiters.filter((w) => w !== settle);
+        resolve(h);
+      };
+      this.#helloWaiters.push(settle);
+    });
+    if (this.#ended) return;
+    if (!hello) {
+      this.#refuse(
+        'no introduction',
+        'Nothing on this port introduced itself as a tester within 4 seconds. Is it the right port, and does the board carry the Leafclock firmware?',
+      );
+      return;
+    }
+    if (hello.protocol !== PROTOCOL_VERSION) {
+      this.#refuse(
+        'wrong protocol',
+        `The board speaks version ${hello.protocol} of the protocol, this page speaks version ${PROTOCOL_VERSION}. ` +
+          (hello.protocol > PROTOCOL_VERSION
+            ? 'Reload the page to get a newer one.'
+            : 'Put the present firmware on the board.'),
+      );
+      return;
+    }
+    this.#assembler = new StreamAssembler(hello, (event) => {
+      if (event.kind === 'gap') this.#gaps++;
+      this.#listeners.event(event);
+    });
+    this.#assembler.restart('restarted');
+    try {
+      if (this.#port.kind !== 'recording') {
+        await this.command({ type: 'stop' });
+        if (hello.kind === 'samples') await this.command({ type: 'channels', mask: 1 });
+        this.#assembler.restart('restarted');
+        await this.command({ type: 'start' });
+      }
+    } catch (error) {
+      if (!this.#ended) this.#refuse('start refused', (error as Error).message);
+      return;
+    }
+    this.#to({ phase: 'live', hello, status: null });
+  }
+
+  async #readLoop(): Promise<void> {
+    for (;;) {
+      const read = await this.#port.read();
+      this.#looks = 0;
+      if (read.kind === 'bytes') {
+        this.#listeners.bytes?.(read.bytes, read.at);
+        this.#reader.push(
+          read.bytes,
+          (message) => this.#message(message),
+          () => {
+            this.#damaged++;
+            this.#assembler?.damaged();
+          },
+          (unknown) => this.#assembler?.skipped(unknown.sequence),
+        );
+        if (this.#state.phase === 'lost' && this.#state.reason === 'silent') this.#again('silence');
+      } else if (read.kind === 'fault') {
+        this.#faults++;
+        this.#assembler?.gap('read error');
+      } else {
+        this.#assembler?.gap('disconnected');
+        this.#end({ phase: 'lost', reason: read.cause, sentence: lostSentence[read.cause] });
+        if (read.cause !== 'closed') await this.#port.close();
+        return;
+      }
+    }
+  }
+
+  #message(message: Message): void {
+    this.#heard = true;
+    if (message.type === 'hello') {
+      const asked = this.#asked > 0;
+      if (asked) this.#asked--;
+      if (this.#helloWaiters.length > 0) for (const waiter of [...this.#helloWaiters]) waiter(message);
+      else if (this.#state.phase === 'live' && !asked) this.#again('restarted');
+      else this.#assembler?.message(message);
+      return;
+    }
+    if (message.type === 'reply') this.#waiters.get(message.tag)?.settle(message);
+    this.#assembler?.message(message);
+    if (message.type !== 'status' || this.#state.phase !== 'live') return;
+    // A board that was reset has forgotten that it was streaming.
+    if (!message.streaming && this.#port.kind !== 'recording') this.#again('restarted');
+    else this.#to({ ...this.#state, status: message });
+  }
+
+  /** Greets anew a board that was reset, or one that was silent and may have been. */
+  #again(cause: 'restarted' | 'silence'): void {
+    this.#assembler?.restart(cause);
+    if (this.#port.kind === 'recording') return;
+    this.#to({ phase: 'greeting' });
+    void this.#greet();
+  }
+
+  #look(): void {
+    if (this.#state.phase !== 'live') return;
+    this.#looks++;
+    if (this.#looks < SILENT_LOOKS) return;
+    this.#assembler?.gap('silence');
+    this.#settleAll();
+    this.#to({ phase: 'lost', reason: 'silent', sentence: lostSentence.silent });
+  }
+
+  #refuse(reason: RefusedReason, sentence: string): void {
+    this.#end({ phase: 'refused', reason, sentence });
+    void this.#port.close();
+  }
+
+  #end(state: SessionState): void {
+    if (this.#ended) return;
+    this.#ended = true;
+    if (this.#watch !== null) clearInterval(this.#watch);
+    this.#settleAll();
+    this.#to(state);
+  }
+
+  #settleAll(): void {
+    for (const waiter of [...this.#waiters.values()]) waiter.settle(null);
+    for (const waiter of [...this.#helloWaiters]) waiter(null);
+  }
+
+  #to(state: SessionState): void {
+    this.#state = state;
+    this.#listeners.state(state);
+  }
+}
+
+type DistributiveOmit<T, K extends PropertyKey> = T extends unknown ? Omit<T, K> : never;
+
+const lostSentence: Record<LostReason, string> = {
+  disconnected:
+    'The board is gone: the cable was pulled or the board lost power. Plug it in again; everything recorded is kept.',
+  silent: 'The board has stopped sending. Check its cable and its power; everything recorded is kept.',
+  closed: 'The connection was closed.',
+  'end of recording': 'The recording has been played to its end.',
+};

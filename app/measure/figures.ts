@@ -1,0 +1,135 @@
+/**
+ * The vocabulary of this folder: a firing (one release, as recorded) and the figures read from it.
+ * Terms follow ISO 516 (camera shutters, timing) and IEEE Std 181 (pulse terms).
+ */
+import type { Seconds, Ticks } from '../../firmware-protocol/units.ts';
+
+/** Raises with every change that may alter a figure; stored with each firing. */
+export const MEASURING_VERSION = 1;
+
+/** One release on one light channel, cut out of the stream with dark before and after it. */
+export interface Firing {
+  readonly channel: number;
+  readonly tickHz: number;
+  /** Tick of samples[0]. */
+  readonly firstTick: Ticks;
+  readonly ticksPerSample: number;
+  /** 8-bit codes. Empty for a board that times edges only. */
+  readonly samples: Uint8Array;
+  /** Highest code the converter can give. */
+  readonly fullScale: number;
+  /** Flash-contact edges inside the record. */
+  readonly contact: readonly { readonly tick: Ticks; readonly closed: boolean }[];
+  /** Set when the board timed the opening itself instead of sampling it. */
+  readonly timed?: { readonly open: Ticks; readonly close: Ticks };
+  /** The record begins with light already there, or ends before it is dark again. */
+  readonly truncated: 'no' | 'start' | 'end';
+  /** Why this firing is no measurement, or null. */
+  readonly spoilt: SpoiltCause | null;
+}
+
+export type SpoiltCause =
+  | 'data damaged'
+  | 'data missing'
+  | 'board overrun'
+  | 'read error'
+  | 'board restarted'
+  | 'disconnected'
+  | 'silence';
+
+/** The open level of the present set-up, from a slow firing or a shutter held open. In codes. */
+export interface ReferenceLevel {
+  /** Light above dark, in codes (open minus dark), so that a slow drift of the dark does not touch it. */
+  readonly height: number;
+  /** Standard uncertainty of height, in codes. */
+  readonly uncertainty: number;
+  readonly firstTick: Ticks;
+}
+
+export type OpenLevelOrigin =
+  | 'plateau' // the blades stood fully open in this firing
+  | 'reference' // taken from a slower firing of the same set-up
+  | 'peak'; // neither: the highest light seen, which may be too low
+
+export interface Levels {
+  /** Codes. */
+  readonly dark: number;
+  /** Standard deviation of one dark sample, in codes. */
+  readonly noise: number;
+  /** Samples that dark and noise rest on. */
+  readonly darkSamples: number;
+  readonly open: number;
+  readonly openOrigin: OpenLevelOrigin;
+  /** Standard uncertainty of open − dark, in codes. */
+  readonly openUncertainty: number;
+}
+
+export type RemarkCode =
+  | 'saturated'
+  | 'weak light'
+  | 'no open level' // never fully open and no reference: the time is too long
+  | 'reference level used'
+  | 'low peak' // well below the reference: the blades may not have opened fully
+  | 'light changed' // a plateau that disagrees with the reference by more than 1 %
+  | 'truncated start'
+  | 'truncated end'
+  | 'never closed'
+  | 'detector slow' // ISO 516 bandwidth rule: shape figures carry a remark
+  | 'no shape figures' // under 100 steps of light
+  | 'short dark'
+  | 'rebound'
+  | 'open time only' // the board times edges: no light curve
+  | 'spoilt';
+
+/** A remark is a code with the number that led to it; the sentence is made where it is shown. */
+export interface Remark {
+  readonly code: RemarkCode;
+  readonly value?: number;
+}
+
+export interface Rebound {
+  /** Effective time of the light after closing alone. */
+  readonly effective: Seconds;
+  /** Highest open fraction reached, 0 to 1. */
+  readonly peak: number;
+  /** From last light of the exposure to the rebound's highest light. */
+  readonly delay: Seconds;
+}
+
+/** Instants in seconds from the first sample of the record. */
+export interface Instants {
+  readonly firstLight: Seconds;
+  readonly halfOpen: Seconds;
+  readonly fullOpen: Seconds;
+  readonly closingStart: Seconds;
+  readonly halfClosed: Seconds;
+  readonly lastLight: Seconds;
+}
+
+/** Null where the figure could not be had; a remark says why. */
+export interface Figures {
+  readonly levels: Levels | null;
+  /** ∫ a dt from edge to edge, light after closing left out. The headline figure. */
+  readonly effective: Seconds | null;
+  /** The same with light after closing counted in. */
+  readonly effectiveWithRebound: Seconds | null;
+  /** Between the instants of half light. */
+  readonly halfHeight: Seconds | null;
+  /** First light to last light at `threshold`. For a board that times edges: its open time. */
+  readonly total: Seconds | null;
+  /** Open fraction at which total is taken. */
+  readonly threshold: number | null;
+  /** effective / total. */
+  readonly efficiency: number | null;
+  /** 10 to 90 % durations (IEEE 181). */
+  readonly opening: Seconds | null;
+  readonly closing: Seconds | null;
+  /** First light to fully open, and its mirror. */
+  readonly openingFull: Seconds | null;
+  readonly closingFull: Seconds | null;
+  /** Time above 95 % open. */
+  readonly fullyOpen: Seconds | null;
+  readonly rebound: Rebound | null;
+  readonly instants: Instants | null;
+  readonly remarks: readonly Remark[];
+}

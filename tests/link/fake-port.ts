@@ -1,0 +1,102 @@
+import type { BoardPort, PortError, PortRead } from '../../app/link/port.ts';
+import { decodeCommand } from '../../firmware-protocol/commands.ts';
+import { encodeMessage } from '../../firmware-protocol/encode.ts';
+import { cobsDecode } from '../../firmware-protocol/frames.ts';
+import type { Command, Hello, Message } from '../../firmware-protocol/messages.ts';
+import { CommandType, PROTOCOL_VERSION, ReplyResult } from '../../firmware-protocol/messages.ts';
+import { ticks } from '../../firmware-protocol/units.ts';
+
+export const hello: Hello = {
+  type: 'hello',
+  sequence: 0,
+  protocol: PROTOCOL_VERSION,
+  kind: 'samples',
+  board: 'made for a test',
+  firmware: '1.0',
+  image: 0x1234abcd,
+  serial: 'T-1',
+  tickHz: 2_000_000,
+  ticksPerConversion: 52,
+  bits: 8,
+  channels: 7,
+  resetCause: 1,
+};
+
+/** A port whose far end is written in the test: it hears commands and says what it is told to. */
+export class FakePort implements BoardPort {
+  readonly kind = 'serial';
+  readonly name = 'fake';
+  readonly heard: Command[] = [];
+  answers = true;
+  introduces = true;
+  refuses = 0;
+  openFails: PortError | null = null;
+  introduction: Hello = hello;
+  #sequence = 0;
+  #queue: PortRead[] = [];
+  #waiting: ((read: PortRead) => void) | null = null;
+  closed = 0;
+
+  async open(): Promise<void> {
+    if (this.openFails) throw this.openFails;
+  }
+
+  read(): Promise<PortRead> {
+    const next = this.#queue.shift();
+    if (next) return Promise.resolve(next);
+    return new Promise((resolve) => {
+      this.#waiting = resolve;
+    });
+  }
+
+  async write(bytes: Uint8Array): Promise<void> {
+    const content = new Uint8Array(64);
+    const length = cobsDecode(bytes, 0, bytes.length - 1, content, 0);
+    const known = decodeCommand(content.subarray(0, length - 2));
+    if (known === null || known.type === 'refused') throw new Error('no command');
+    this.heard.push(known);
+    if (known.type === 'hello' && this.introduces) this.say(this.introduction);
+    if (!this.answers) return;
+    const result = this.refuses ? ReplyResult.badValue : ReplyResult.done;
+    this.say({ type: 'reply', sequence: 0, command: CommandType[known.type], tag: known.tag, result });
+  }
+
+  async close(): Promise<void> {
+    this.closed++;
+    this.put({ kind: 'ended', cause: 'closed' });
+  }
+
+  put(read: PortRead): void {
+    const waiting = this.#waiting;
+    this.#waiting = null;
+    if (waiting) waiting(read);
+    else this.#queue.push(read);
+  }
+
+  bytes(bytes: Uint8Array): void {
+    this.put({ kind: 'bytes', bytes, at: 0 });
+  }
+
+  /** Says a message with the next running number. */
+  say(message: Message): void {
+    this.bytes(encodeMessage({ ...message, sequence: this.#sequence }));
+    this.#sequence = (this.#sequence + 1) & 0xff;
+  }
+
+  restartNumbers(): void {
+    this.#sequence = 0;
+  }
+
+  block(index: number, values: number[], tick = index * 52): void {
+    this.say({
+      type: 'samples',
+      sequence: 0,
+      index,
+      tick: ticks(tick),
+      mask: 1,
+      first: 0,
+      lost: 0,
+      values: Uint8Array.from(values),
+    });
+  }
+}
