@@ -1,0 +1,45 @@
+import type { Seconds } from '../../firmware-protocol/units.ts';
+import type { Figures, RemarkCode, SpoiltCause } from '../measure/figures.ts';
+
+/** What judging needs of a firing; a firing as it is kept in the record has this shape. */
+export interface Reading {
+  readonly figures: Pick<Figures, 'effective' | 'total' | 'remarks'>;
+  readonly firing: { readonly spoilt: SpoiltCause | null };
+  /** The user's reason for leaving it out, or null. */
+  readonly setAside: string | null;
+}
+
+/** Why a firing is shown but not counted. */
+export type NotCounted = 'spoilt' | 'set aside' | 'no time' | 'time not valid';
+
+/**
+ * Remarks after which the time is known to be wrong by an unknown amount, so that a mean with it would be
+ * a false reading: the light was clipped, the open level unknown, or the record doesn't hold all of it.
+ */
+const INVALIDATING: ReadonlySet<RemarkCode> = new Set<RemarkCode>([
+  'saturated',
+  'no open level',
+  'truncated start',
+  'truncated end',
+  'never closed',
+  'spoilt',
+]);
+
+/**
+ * The time that is judged: the effective exposure time without light after closing, or the open time of a
+ * board that times edges and has nothing else. Null where neither could be had.
+ */
+export function judgedTime(figures: Pick<Figures, 'effective' | 'total' | 'remarks'>): Seconds | null {
+  const edgesOnly = figures.remarks.some(({ code }) => code === 'open time only');
+  const time = edgesOnly ? figures.total : figures.effective;
+  return time !== null && time > 0 && Number.isFinite(time) ? time : null;
+}
+
+/** Null when the firing counts. The first reason that holds, in the order the user would name them. */
+export function whyNotCounted(reading: Reading): NotCounted | null {
+  if (reading.firing.spoilt !== null) return 'spoilt';
+  if (reading.setAside !== null) return 'set aside';
+  if (judgedTime(reading.figures) === null) return 'no time';
+  if (reading.figures.remarks.some(({ code }) => INVALIDATING.has(code))) return 'time not valid';
+  return null;
+}

@@ -1,0 +1,47 @@
+import type { SpeedStatistics, Verdict } from './verdict.ts';
+import { verdictHeading, verdictWords } from './verdict-words.ts';
+
+export interface JudgedMark {
+  readonly label: string;
+  readonly verdict: Verdict;
+  readonly statistics: Pick<SpeedStatistics, 'n' | 'meanError'>;
+  readonly least: number;
+}
+
+export interface VerdictGroup {
+  readonly verdict: Verdict;
+  readonly marks: readonly JudgedMark[];
+  /** One sentence that names its marks: 'Slow: 1/250 (0.42 stop), 1/500 (0.77 stop).' */
+  readonly sentence: string;
+}
+
+/** What is wrong comes first, what was left open next, what is well last. */
+const ORDER: readonly Verdict[] = [
+  'did not fire',
+  'stuck open',
+  'slow',
+  'fast',
+  'too few',
+  'not tried',
+  'within',
+  'no time',
+];
+
+/**
+ * The verdict on a whole job (one stage of it): its marks, grouped by verdict. There is no single word on
+ * purpose, since one slow top mark need not fail an old shutter, and a word would hide which mark it was.
+ * Empty groups are left out; every mark given appears in exactly one group.
+ */
+export function jobVerdict(marks: readonly JudgedMark[]): readonly VerdictGroup[] {
+  return ORDER.flatMap((verdict) => {
+    const members = marks.filter((mark) => mark.verdict === verdict);
+    if (members.length === 0) return [];
+    const list = members.map(named).join(', ');
+    return [{ verdict, marks: members, sentence: `${verdictHeading(verdict)}: ${list}.` }];
+  });
+}
+
+function named({ label, verdict, statistics, least }: JudgedMark): string {
+  const detailed = verdict === 'slow' || verdict === 'fast' || verdict === 'too few';
+  return detailed ? `${label} (${verdictWords(verdict, statistics, least)})` : label;
+}

@@ -1,0 +1,16 @@
+import * as v from 'valibot';
+import { seconds, stops, ticks } from '../../firmware-protocol/units.ts';
+
+/** Fields that several records share. Objects are strict: an unknown field is a fault, not a thing to drop. */
+
+export const text = v.string();
+export const name = v.pipe(v.string(), v.nonEmpty());
+/** Neither NaN nor an infinity, which JSON would turn into null. */
+export const finite = v.pipe(v.number(), v.finite());
+export const count = v.pipe(v.number(), v.safeInteger(), v.minValue(0));
+export const positiveCount = v.pipe(v.number(), v.safeInteger(), v.minValue(1));
+export const timestamp = v.pipe(v.string(), v.isoTimestamp());
+
+export const tickField = v.pipe(v.number(), v.safeInteger(), v.transform(ticks));
+export const secondsField = v.pipe(finite, v.transform(seconds));
+export const stopsField = v.pipe(finite, v.transform(stops));

@@ -1,0 +1,122 @@
+import * as v from 'valibot';
+import {
+  count,
+  finite,
+  name,
+  positiveCount,
+  secondsField,
+  text,
+  tickField,
+  timestamp,
+} from './field-schemas.ts';
+import type { FiringRow } from './firing-row.ts';
+
+const time = v.nullable(secondsField);
+const positive = v.pipe(
+  finite,
+  v.check((value) => value > 0, 'must be above zero'),
+);
+
+const spoiltCause = v.picklist([
+  'data damaged',
+  'data missing',
+  'board overrun',
+  'read error',
+  'board restarted',
+  'disconnected',
+  'silence',
+]);
+
+const remarkCode = v.picklist([
+  'saturated',
+  'weak light',
+  'no open level',
+  'reference level used',
+  'low peak',
+  'light changed',
+  'truncated start',
+  'truncated end',
+  'never closed',
+  'detector slow',
+  'no shape figures',
+  'short dark',
+  'rebound',
+  'open time only',
+  'spoilt',
+]);
+
+const levelsSchema = v.strictObject({
+  dark: finite,
+  noise: finite,
+  darkSamples: count,
+  open: finite,
+  openOrigin: v.picklist(['plateau', 'reference', 'peak']),
+  openUncertainty: finite,
+});
+
+const instantsSchema = v.strictObject({
+  firstLight: secondsField,
+  halfOpen: secondsField,
+  fullOpen: secondsField,
+  closingStart: secondsField,
+  halfClosed: secondsField,
+  lastLight: secondsField,
+});
+
+const figuresSchema = v.strictObject({
+  levels: v.nullable(levelsSchema),
+  effective: time,
+  effectiveWithRebound: time,
+  halfHeight: time,
+  total: time,
+  threshold: v.nullable(finite),
+  efficiency: v.nullable(finite),
+  opening: time,
+  closing: time,
+  openingFull: time,
+  closingFull: time,
+  fullyOpen: time,
+  rebound: v.nullable(v.strictObject({ effective: secondsField, peak: finite, delay: secondsField })),
+  instants: v.nullable(instantsSchema),
+  remarks: v.array(v.strictObject({ code: remarkCode, value: v.exactOptional(finite) })),
+});
+
+const firingSchema = v.strictObject({
+  channel: count,
+  tickHz: positive,
+  firstTick: tickField,
+  ticksPerSample: positive,
+  sampleCount: count,
+  fullScale: positive,
+  contact: v.array(v.strictObject({ tick: tickField, closed: v.boolean() })),
+  timed: v.exactOptional(v.strictObject({ open: tickField, close: tickField })),
+  truncated: v.picklist(['no', 'start', 'end']),
+  spoilt: v.nullable(spoiltCause),
+});
+
+const boardSchema = v.strictObject({
+  board: text,
+  serial: text,
+  firmware: text,
+  image: text,
+  protocol: count,
+  practice: v.boolean(),
+});
+
+export const firingRowSchema = v.strictObject({
+  id: name,
+  jobId: name,
+  stage: v.picklist(['as found', 'as left']),
+  mark: name,
+  ordinal: positiveCount,
+  at: timestamp,
+  rest: v.nullable(finite),
+  board: boardSchema,
+  firing: firingSchema,
+  figures: figuresSchema,
+  reference: v.nullable(v.strictObject({ height: finite, uncertainty: finite, firstTick: tickField })),
+  clockCorrection: v.nullable(finite),
+  measuringVersion: positiveCount,
+  setAside: v.nullable(text),
+  movedFrom: v.array(name),
+}) satisfies v.GenericSchema<unknown, FiringRow>;

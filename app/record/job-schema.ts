@@ -1,0 +1,81 @@
+import * as v from 'valibot';
+import { finite, name, positiveCount, secondsField, stopsField, text, timestamp } from './field-schemas.ts';
+import type { Job, Workshop } from './job.ts';
+
+const positiveSeconds = v.pipe(
+  secondsField,
+  v.check((time) => time > 0, 'must be above zero'),
+);
+
+const markSchema = v.strictObject({
+  label: name,
+  marked: v.nullable(positiveSeconds),
+  exact: v.nullable(positiveSeconds),
+});
+
+const seriesSchema = v.strictObject({
+  id: name,
+  name: text,
+  speeds: v.pipe(
+    v.array(markSchema),
+    v.minLength(1),
+    v.check(
+      (speeds) => new Set(speeds.map(({ label }) => label)).size === speeds.length,
+      'must not hold a mark twice',
+    ),
+  ),
+});
+
+const bandSchema = v.pipe(
+  v.strictObject({ lower: stopsField, upper: stopsField }),
+  v.check(({ lower, upper }) => lower < upper, 'the lower limit must lie below the upper one'),
+);
+
+const stageSchema = v.strictObject({
+  assembly: v.strictObject({
+    mounting: v.picklist(['bare', 'front plate fastened', 'in the body']),
+    cells: v.picklist(['in', 'out']),
+    iris: text,
+    release: v.picklist(['by hand', 'cable', 'body']),
+    cocking: v.picklist(['lever', 'film advance']),
+    attitude: text,
+    temperature: v.nullable(finite),
+  }),
+  outcomes: v.record(name, v.picklist(['did not fire', 'stuck open', 'not tried'])),
+});
+
+const serialised = { bodySerial: text, shutterSerial: text, lensSerial: text };
+
+export const jobSchema = v.pipe(
+  v.strictObject({
+    id: name,
+    number: name,
+    received: timestamp,
+    customer: v.strictObject({ name: text, contact: text }),
+    camera: v.strictObject({ description: text, shutter: text, lens: text, ...serialised }),
+    complaint: text,
+    series: seriesSchema,
+    referenceRule: v.picklist(['marked', 'exact']),
+    band: bandSchema,
+    bands: v.record(name, bandSchema),
+    leastFirings: v.strictObject({ 'as found': positiveCount, 'as left': positiveCount }),
+    stages: v.strictObject({ 'as found': stageSchema, 'as left': stageSchema }),
+    invented: v.boolean(),
+  }),
+  v.check(
+    (job) => namesOnlyItsMarks(job),
+    'a band or an outcome belongs to a mark that is not in the series',
+  ),
+) satisfies v.GenericSchema<unknown, Job>;
+
+function namesOnlyItsMarks(job: Job): boolean {
+  const labels = new Set(job.series.speeds.map(({ label }) => label));
+  const named = [job.bands, job.stages['as found'].outcomes, job.stages['as left'].outcomes];
+  return named.flatMap(Object.keys).every((label) => labels.has(label));
+}
+
+export const workshopSchema = v.strictObject({
+  name: text,
+  address: text,
+  signatory: text,
+}) satisfies v.GenericSchema<unknown, Workshop>;

@@ -1,0 +1,101 @@
+/**
+ * A job as it is kept: what the workshop was given, how it stood, and every firing. Types only; the one
+ * door through which stored or foreign data enters is schema.ts.
+ */
+
+import type { Band, ReferenceRule, Series } from '../judge/verdict.ts';
+import type { Figures, Firing, ReferenceLevel } from '../measure/figures.ts';
+
+export type StageId = 'as found' | 'as left';
+
+/** How the shutter stood when the readings were taken. Unlike states are never compared silently. */
+export interface Assembly {
+  readonly mounting: 'bare' | 'front plate fastened' | 'in the body';
+  readonly cells: 'in' | 'out';
+  /** As the user writes it: 'wide open', 'f/8'; empty if not stated. */
+  readonly iris: string;
+  readonly release: 'by hand' | 'cable' | 'body';
+  readonly cocking: 'lever' | 'film advance';
+  readonly attitude: string;
+  /** °C, null if not stated. */
+  readonly temperature: number | null;
+}
+
+export type Outcome = 'did not fire' | 'stuck open' | 'not tried';
+
+export interface Stage {
+  readonly assembly: Assembly;
+  /** By label of the marked speed. A mark without an entry was fired or is still open. */
+  readonly outcomes: Readonly<Record<string, Outcome>>;
+}
+
+export interface Job {
+  readonly id: string;
+  /** Running number of the workshop, printed on papers. */
+  readonly number: string;
+  /** ISO 8601 with zone. */
+  readonly received: string;
+  readonly customer: { readonly name: string; readonly contact: string };
+  readonly camera: {
+    readonly description: string;
+    readonly bodySerial: string;
+    readonly shutter: string;
+    readonly shutterSerial: string;
+    readonly lens: string;
+    readonly lensSerial: string;
+  };
+  readonly complaint: string;
+  /** Frozen into the job, so that editing a series later changes no old job. */
+  readonly series: Series;
+  readonly referenceRule: ReferenceRule;
+  readonly band: Band;
+  /** Bands of single marks, by label, where they differ. */
+  readonly bands: Readonly<Record<string, Band>>;
+  readonly leastFirings: { readonly [stage in StageId]: number };
+  readonly stages: { readonly [stage in StageId]: Stage };
+  /** True for the demonstration job: everything in it is invented. */
+  readonly invented: boolean;
+}
+
+/** Which board and firmware took a firing. */
+export interface BoardIdentity {
+  readonly board: string;
+  readonly serial: string;
+  readonly firmware: string;
+  /** CRC-32 of the firmware image, 8 hex digits. */
+  readonly image: string;
+  readonly protocol: number;
+  readonly practice: boolean;
+}
+
+export interface FiringRecord {
+  readonly id: string;
+  readonly jobId: string;
+  readonly stage: StageId;
+  /** Label of the mark that the dial was said to stand at. */
+  readonly mark: string;
+  /** Running number within the job, in the order of firing. */
+  readonly ordinal: number;
+  /** Wall clock, ISO 8601 with zone. */
+  readonly at: string;
+  /** Seconds since the firing before it, null for the first. */
+  readonly rest: number | null;
+  readonly board: BoardIdentity;
+  readonly firing: Firing;
+  readonly figures: Figures;
+  /** The reference level in force, whether it was used or not. */
+  readonly reference: ReferenceLevel | null;
+  /** Correction of the board's clock in force, in parts per million; null when none was known. */
+  readonly clockCorrection: number | null;
+  readonly measuringVersion: number;
+  /** The user's reason for leaving it out of the statistics, or null. */
+  readonly setAside: string | null;
+  /** Marks this firing was filed under before the user moved it, oldest first. */
+  readonly movedFrom: readonly string[];
+}
+
+export interface Workshop {
+  readonly name: string;
+  readonly address: string;
+  readonly signatory: string;
+}

@@ -1,0 +1,40 @@
+/**
+ * How records of older versions are brought up to the present one. A step never changes once released:
+ * a record written years ago must still find its way.
+ */
+import type { RecordType } from './record-types.ts';
+
+/** Changes the data of one kind of record from the version before `to` to `to`. It must not change its input. */
+export interface Migration {
+  readonly to: number;
+  /** What changed, for whoever reads the history. */
+  readonly what: string;
+  readonly steps: { readonly [Type in RecordType]?: (data: unknown) => unknown };
+}
+
+/** Empty while version 1 is the only one. The next: { to: 2, what: '…', steps: { job: (data) => … } }. */
+export const MIGRATIONS: readonly Migration[] = [];
+
+/** The version that a list of migrations ends at: 1 for an empty list. RangeError for a gap or a wrong order. */
+export function versionAfter(migrations: readonly Migration[]): number {
+  migrations.forEach(({ to }, index) => {
+    if (to !== index + 2) {
+      throw new RangeError(
+        `Migration number ${index + 1} leads to version ${to}; it must lead to ${index + 2}.`,
+      );
+    }
+  });
+  return migrations.length + 1;
+}
+
+/** Brings data of version `from` up to the end of the list. `from` is a whole number from 1 to that version. */
+export function migrate(
+  type: RecordType,
+  data: unknown,
+  from: number,
+  migrations: readonly Migration[],
+): unknown {
+  return migrations
+    .filter(({ to }) => to > from)
+    .reduce((current, { steps }) => (steps[type] ? steps[type](current) : current), data);
+}

@@ -1,0 +1,65 @@
+import { BAND_PRESETS } from '../judge/bands.ts';
+import { LEAF_SERIES } from '../judge/series.ts';
+import type { Assembly, Job } from './job.ts';
+
+/** What the caller must bring, since it needs a clock, a counter or chance, and whatever it wants otherwise. */
+export type JobStart = Pick<Job, 'id' | 'number' | 'received'> & Partial<Omit<Job, 'invented' | 'stages'>>;
+
+const ON_THE_BENCH: Assembly = {
+  mounting: 'bare',
+  cells: 'in',
+  iris: 'wide open',
+  release: 'by hand',
+  cocking: 'lever',
+  attitude: '',
+  temperature: null,
+};
+
+/** As left means the way the camera is used: in the body, released and wound through it. */
+const IN_USE: Assembly = {
+  ...ON_THE_BENCH,
+  mounting: 'in the body',
+  release: 'body',
+  cocking: 'film advance',
+};
+
+/**
+ * A job with nothing tried yet: a leaf shutter 1 … 1/500 against its engraved times, the band for negative
+ * film, three firings as found and five as left (common practice, no source).
+ */
+export function newJob(start: JobStart): Job {
+  return {
+    customer: { name: '', contact: '' },
+    camera: { description: '', bodySerial: '', shutter: '', shutterSerial: '', lens: '', lensSerial: '' },
+    complaint: '',
+    series: LEAF_SERIES,
+    referenceRule: 'marked',
+    band: BAND_PRESETS.find(({ id }) => id === 'negative')!.band,
+    bands: {},
+    leastFirings: { 'as found': 3, 'as left': 5 },
+    ...start,
+    stages: {
+      'as found': { assembly: ON_THE_BENCH, outcomes: {} },
+      'as left': { assembly: IN_USE, outcomes: {} },
+    },
+    invented: false,
+  };
+}
+
+/** A job to try the page with. Camera, owner and numbers are our own invention, and the job says so. */
+export function demonstrationJob(start: Pick<Job, 'id' | 'number' | 'received'>): Job {
+  const job = newJob({
+    ...start,
+    customer: { name: 'Demonstration customer (invented)', contact: 'Lantern Lane 5, Nowhere-on-Sea' },
+    camera: {
+      description: 'Kittiwake 6×6 folding camera (invented)',
+      bodySerial: 'KW-20417',
+      shutter: 'Brackwater leaf shutter (invented)',
+      shutterSerial: 'BW 77312',
+      lens: 'Brackwater 75 mm f/3.5 (invented)',
+      lensSerial: 'BW 5190',
+    },
+    complaint: 'Slow speeds drag after a winter in the attic.',
+  });
+  return { ...job, invented: true };
+}
