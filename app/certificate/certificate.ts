@@ -1,0 +1,134 @@
+/**
+ * What a certificate says. The whole of it is fixed here as strings and numbers, before anything is drawn:
+ * screen and PDF print these strings as they stand, so that they can't disagree.
+ *
+ * The list of contents follows ISO/IEC 17025:2017, 7.8.2, 7.8.4 and 7.8.6 (partly from memory), which does
+ * not make the paper an accredited certificate: it says so itself.
+ */
+import type { FiringRecord, Job, StageId, Workshop } from '../record/job.ts';
+
+export type Paper = 'A4' | 'Letter';
+
+/** A firing as the certificate reads it: the samples are not needed. A FiringRecord is one. */
+export type CertifiedFiring = Omit<FiringRecord, 'firing'> & {
+  readonly firing: Pick<FiringRecord['firing'], 'spoilt'>;
+};
+
+export interface CertificateInput {
+  readonly workshop: Workshop;
+  readonly job: Job;
+  /** Every firing of the job, the spoilt and the set-aside ones too, in any order. */
+  readonly firings: readonly CertifiedFiring[];
+  /** Moment of issue, ISO 8601 with zone. The only date that goes into the PDF's own properties. */
+  readonly issued: string;
+  /**
+   * IANA name of the time zone in which days are printed ('Europe/Berlin'). Without it a day is printed as
+   * it stands in its own time stamp.
+   */
+  readonly timeZone?: string;
+  /** Unique among the papers of the workshop. */
+  readonly certificateNumber: string;
+  readonly paper: Paper;
+}
+
+export interface Field {
+  readonly label: string;
+  /** One string for each line. */
+  readonly lines: readonly string[];
+}
+
+export interface FieldGroup {
+  readonly heading: string;
+  readonly fields: readonly Field[];
+}
+
+/** The printed figures of one mark in one stage; a figure that could not be had is a dash. */
+export interface StageFigures {
+  readonly n: string;
+  /** Mean time with its unit, and as a shutter fraction. */
+  readonly mean: string;
+  readonly fraction: string;
+  /** Mean error in EV with its sign. */
+  readonly error: string;
+  /** Sample standard deviation in EV. */
+  readonly spread: string;
+  readonly verdict: string;
+  /** The verdict is one to be seen: neither within its band nor merely missing. */
+  readonly beyond: boolean;
+}
+
+export interface CertificateRow {
+  readonly mark: string;
+  /** Time the mark is compared with, with its unit, and as a shutter fraction. */
+  readonly reference: string;
+  readonly referenceFraction: string;
+  /** As on the screen, '±1/3 stop'; a dash for B and T. */
+  readonly band: string;
+  readonly stages: { readonly [stage in StageId]: StageFigures };
+}
+
+export interface ChartReading {
+  /** EV, positive is slow. */
+  readonly error: number;
+  /** EV; null with fewer than two firings. */
+  readonly spread: number | null;
+}
+
+export interface ChartMark {
+  readonly mark: string;
+  /** Limits in EV. */
+  readonly lower: number;
+  readonly upper: number;
+  readonly stages: { readonly [stage in StageId]: ChartReading | null };
+  /** Words that stand in place of a reading ('did not fire'), or null. */
+  readonly notes: { readonly [stage in StageId]: string | null };
+}
+
+export interface CertificateChart {
+  readonly title: string;
+  /** The chart in words, for whoever can't see it. */
+  readonly description: string;
+  readonly marks: readonly ChartMark[];
+}
+
+/** Both stages beside each other, one property to a line. */
+export interface Comparison {
+  readonly heading: string;
+  readonly rows: readonly { readonly label: string; readonly stages: { readonly [s in StageId]: string } }[];
+  /** Sentences under it: what differs. */
+  readonly notes: readonly string[];
+}
+
+export interface Section {
+  readonly heading: string;
+  readonly paragraphs: readonly string[];
+  readonly items: readonly string[];
+}
+
+export interface CertificateContent {
+  readonly language: 'en';
+  readonly paper: Paper;
+  readonly issued: string;
+  readonly title: string;
+  readonly subtitle: string;
+  readonly number: string;
+  /** 'Certificate no. …', printed on each page. */
+  readonly numberLine: string;
+  readonly workshop: { readonly name: string; readonly lines: readonly string[] };
+  /** Said loudly on the first page: practice bench, invented data. */
+  readonly notices: readonly string[];
+  /** The same, short, on each page; empty when there is nothing to say. */
+  readonly pageNotice: string;
+  readonly particulars: readonly FieldGroup[];
+  readonly result: Section;
+  readonly rows: readonly CertificateRow[];
+  /** How to read the table. */
+  readonly key: readonly string[];
+  readonly chart: CertificateChart;
+  readonly comparisons: readonly Comparison[];
+  readonly sections: readonly Section[];
+  /** Printed only where a character could not be. */
+  readonly replacementNote: string;
+  readonly signature: { readonly name: string; readonly date: string; readonly line: string };
+  readonly endMark: string;
+}

@@ -1,0 +1,198 @@
+import { whyNotCounted } from '../judge/counted-readings.ts';
+import { jobVerdict } from '../judge/job-verdict.ts';
+import type {
+  CertificateContent,
+  CertificateInput,
+  CertifiedFiring,
+  Field,
+  FieldGroup,
+  Section,
+} from './certificate.ts';
+import { assemblyComparison, instrumentComparison } from './comparisons.ts';
+import { capitalised, movedSentences, notCountedSentences, remarkSentences } from './firing-notes.ts';
+import { settled } from './plain-text.ts';
+import { markInWords, type StageResult, stageResult } from './stage-results.ts';
+import {
+  decisionRuleSection,
+  leftOutSection,
+  limitsSection,
+  methodSection,
+  notTestedSection,
+  remarksSection,
+} from './statements.ts';
+import { chartContent, DASH, tableRows } from './table-rows.ts';
+
+const PRACTICE_NOTICE = 'Practice bench: these readings are of a simulated shutter.';
+const PART_PRACTICE_NOTICE =
+  'Practice bench: some of these readings are of a simulated shutter (see Instrument).';
+const INVENTED_NOTICE = 'Demonstration: customer, camera and job are invented.';
+
+/**
+ * Every string and number of a certificate, frozen. The same input gives the same content: nothing is read
+ * from a clock. Texts come out in Unicode's composed form (NFC), control characters as spaces.
+ *
+ * @throws RangeError if `issued` is no date, the certificate number is empty or the time zone unknown.
+ */
+export function certificateContent(input: CertificateInput): CertificateContent {
+  const { workshop, job, issued, paper, timeZone } = input;
+  const number = input.certificateNumber.trim();
+  if (number === '') throw new RangeError('A certificate needs a number.');
+  if (Number.isNaN(Date.parse(issued))) throw new RangeError(`“${issued}” is no date of issue.`);
+
+  const firings = input.firings.filter((firing) => firing.jobId === job.id);
+  const found = stageResult(job, firings, 'as found');
+  const left = stageResult(job, firings, 'as left');
+  const stages = [found, left];
+  const practice = firings.filter((firing) => firing.board.practice).length;
+  const notices = [
+    ...(practice === 0 ? [] : [practice === firings.length ? PRACTICE_NOTICE : PART_PRACTICE_NOTICE]),
+    ...(job.invented ? [INVENTED_NOTICE] : []),
+  ];
+
+  return settled({
+    language: 'en',
+    paper,
+    issued,
+    title: 'Certificate of shutter speeds',
+    subtitle:
+      'Exposure times at the marked speeds, as found and as left. Not an accredited calibration certificate.',
+    number,
+    numberLine: `Certificate no. ${number}`,
+    workshop: { name: workshop.name.trim() || 'Workshop not named', lines: textLines(workshop.address) },
+    notices,
+    pageNotice: [practice > 0 ? 'Practice bench: simulated shutter' : '', job.invented ? 'Invented data' : '']
+      .filter((words) => words !== '')
+      .join(' · '),
+    particulars: particulars(input, found, left),
+    result: resultSection(stages),
+    rows: tableRows(found, left, job.referenceRule),
+    key: [
+      'Error: mean of the firings against the reference time, in EV; 1 EV is one stop. + is slow, longer than marked: more exposure. − is fast.',
+      'SD: how much single firings scatter about their mean, in EV. n: firings counted.',
+    ],
+    chart: chartContent(found, left),
+    comparisons: [
+      assemblyComparison(
+        { assembly: job.stages['as found'].assembly, taken: found.taken },
+        { assembly: job.stages['as left'].assembly, taken: left.taken },
+      ),
+      instrumentComparison(found, left),
+    ],
+    sections: [
+      methodSection(stages),
+      decisionRuleSection(job),
+      leftOutSection(
+        firings.length,
+        firings.filter((firing) => whyNotCounted(firing) !== null).length,
+        stages.flatMap((stage) => [...notCountedSentences(stage), ...movedSentences(stage)]),
+      ),
+      remarksSection(stages.flatMap(remarkSentences)),
+      notTestedSection(found, left),
+      limitsSection(practice > 0, job.invented),
+    ],
+    replacementNote: 'An open square (□) stands for a character that could not be printed.',
+    signature: {
+      name: workshop.signatory.trim() || workshop.name.trim(),
+      date: dateOf(issued, timeZone),
+      line: 'Signature',
+    },
+    endMark: `End of certificate no. ${number}`,
+  });
+}
+
+function particulars(input: CertificateInput, found: StageResult, left: StageResult): readonly FieldGroup[] {
+  const { job, issued, timeZone } = input;
+  const { camera, customer } = job;
+  return [
+    {
+      heading: 'Customer',
+      fields: [
+        field('Name', customer.name),
+        field('Contact', customer.contact),
+        field('Complaint', job.complaint),
+        field('Job', job.number),
+      ],
+    },
+    {
+      heading: 'Camera',
+      fields: [
+        field('Item', camera.description),
+        field('Body no.', camera.bodySerial),
+        field('Shutter', camera.shutter),
+        field('Shutter no.', camera.shutterSerial),
+        field('Lens', camera.lens),
+        field('Lens no.', camera.lensSerial),
+      ],
+    },
+    {
+      heading: 'Dates',
+      fields: [
+        field('Received', dateOf(job.received, timeZone)),
+        field('As found', datesOf(found.firings, timeZone)),
+        field('As left', datesOf(left.firings, timeZone)),
+        field('Issued', dateOf(issued, timeZone)),
+      ],
+    },
+  ];
+}
+
+function field(label: string, text: string): Field {
+  const lines = textLines(text);
+  return { label, lines: lines.length === 0 ? [DASH] : lines };
+}
+
+const textLines = (text: string): readonly string[] =>
+  text
+    .split(/\r\n|[\n\r\u2028\u2029]/)
+    .map((line) => line.trim())
+    .filter((line) => line !== '');
+
+/** The day of a time stamp as yyyy-mm-dd: in the given zone, or as it was written down. */
+function dateOf(iso: string, timeZone: string | undefined): string {
+  const time = Date.parse(iso);
+  if (timeZone === undefined || Number.isNaN(time)) return /^\d{4}-\d{2}-\d{2}/.exec(iso)?.[0] ?? iso;
+  const format = new Intl.DateTimeFormat('en', {
+    timeZone,
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+  });
+  const parts = Object.fromEntries(format.formatToParts(time).map(({ type, value }) => [type, value]));
+  return `${parts.year}-${parts.month}-${parts.day}`;
+}
+
+function datesOf(firings: readonly CertifiedFiring[], timeZone: string | undefined): string {
+  const days = firings.map((firing) => dateOf(firing.at, timeZone)).toSorted();
+  const first = days[0];
+  const last = days.at(-1);
+  if (first === undefined || last === undefined) return 'no readings';
+  return first === last ? first : `${first} to ${last}`;
+}
+
+/** For the customer: how many marks are well, and which are not. The later stage comes first. */
+function resultSection(stages: readonly StageResult[]): Section {
+  const paragraphs: string[] = [];
+  for (const { stage, taken, marks } of stages.toReversed()) {
+    if (!taken) {
+      paragraphs.push(`${capitalised(stage)}: no readings were taken.`);
+      continue;
+    }
+    const timed = marks.filter((mark) => mark.speed.marked !== null);
+    const within = timed.filter((mark) => mark.verdict === 'within').length;
+    const groups = jobVerdict(
+      timed.map(({ speed, verdict, statistics, least }) => ({
+        label: markInWords(speed.label),
+        verdict,
+        statistics,
+        least,
+      })),
+    );
+    const rest = groups.filter(({ verdict }) => verdict !== 'within').map(({ sentence }) => sentence);
+    paragraphs.push(
+      [`${capitalised(stage)}: ${within} of ${timed.length} marked speeds within their band.`, ...rest].join(
+        ' ',
+      ),
+    );
+  }
+  return { heading: 'Result', paragraphs, items: [] };
+}

@@ -1,0 +1,92 @@
+/** Deviations: firings that were not counted, and remarks on those that were. */
+
+import { type NotCounted, whyNotCounted } from '../judge/counted-readings.ts';
+import type { RemarkCode } from '../measure/figures.ts';
+import type { CertifiedFiring } from './certificate.ts';
+import { countedFirings, markInWords, type StageResult } from './stage-results.ts';
+
+/** Remarks that touch a figure on the certificate; those on the shape of the light curve don't. */
+const REMARK_WORDS: Partial<Readonly<Record<RemarkCode, string>>> = {
+  'weak light': 'weak light, so that single times are less certain',
+  'reference level used': 'blades not fully open long enough, open level taken from a slower firing',
+  'low peak': 'less light than the fully open shutter gives, the blades may not have opened fully',
+  'light changed': 'the light differed from the reference by more than 1 %',
+  'short dark': 'little darkness before the firing to take the dark level from',
+  rebound: 'light after closing (blade rebound), left out of the times',
+  'open time only': 'open time from a comparator, no light curve',
+};
+
+const INVALID_WORDS: Partial<Readonly<Record<RemarkCode, string>>> = {
+  saturated: 'light beyond the range of the converter',
+  'no open level': 'never fully open and no reference level',
+  'truncated start': 'light before the record began',
+  'truncated end': 'light when the record ended',
+  'never closed': 'never closed',
+};
+
+/** One sentence for each stage and remark: 'As left: light after closing …: 1/250 (2 of 5).' */
+export function remarkSentences(result: StageResult): readonly string[] {
+  const counted = countedFirings(result);
+  const totals = tally(counted.map((firing) => firing.mark));
+  return Object.entries(REMARK_WORDS).flatMap(([code, words]) => {
+    const marks = tally(
+      counted
+        .filter((firing) => firing.figures.remarks.some((remark) => remark.code === code))
+        .map((firing) => firing.mark),
+    );
+    if (marks.size === 0) return [];
+    const list = [...marks].map(([mark, count]) => `${markInWords(mark)} (${count} of ${totals.get(mark)})`);
+    return [`${capitalised(result.stage)}: ${words}: ${list.join(', ')}.`];
+  });
+}
+
+/** One sentence for each stage, mark and reason, with the running numbers of the firings. */
+export function notCountedSentences(result: StageResult): readonly string[] {
+  const groups = new Map<string, { mark: string; reason: string; ordinals: number[] }>();
+  for (const firing of result.firings) {
+    const why = whyNotCounted(firing);
+    if (why === null) continue;
+    const reason = reasonWords(firing, why);
+    const key = JSON.stringify([firing.mark, reason]);
+    const group = groups.get(key) ?? { mark: firing.mark, reason, ordinals: [] };
+    group.ordinals.push(firing.ordinal);
+    groups.set(key, group);
+  }
+  return [...groups.values()].map(({ mark, reason, ordinals }) => {
+    const numbers = `${ordinals.length === 1 ? 'firing' : 'firings'} ${ordinals.join(', ')}`;
+    return `${capitalised(result.stage)}, ${markInWords(mark)}, ${numbers}: ${reason}.`;
+  });
+}
+
+function reasonWords(firing: CertifiedFiring, why: NotCounted): string {
+  switch (why) {
+    case 'spoilt':
+      return `spoilt (${firing.firing.spoilt})`;
+    case 'set aside':
+      return `set aside (${firing.setAside?.trim() || 'no reason given'})`;
+    case 'no time':
+      return 'no time could be read';
+    case 'time not valid': {
+      const causes = firing.figures.remarks.flatMap(({ code }) => INVALID_WORDS[code] ?? []);
+      return `time not valid (${causes.join('; ')})`;
+    }
+  }
+}
+
+/** Firings that the user filed under another mark afterwards. */
+export function movedSentences(result: StageResult): readonly string[] {
+  return result.firings
+    .filter((firing) => firing.movedFrom.length > 0)
+    .map(
+      ({ ordinal, movedFrom, mark }) =>
+        `${capitalised(result.stage)}, firing ${ordinal}: filed under ${movedFrom.map(markInWords).join(', then ')} first, moved to ${markInWords(mark)}.`,
+    );
+}
+
+export const capitalised = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
+function tally(marks: readonly string[]): Map<string, number> {
+  const counts = new Map<string, number>();
+  for (const mark of marks) counts.set(mark, (counts.get(mark) ?? 0) + 1);
+  return counts;
+}

@@ -1,0 +1,56 @@
+import { execFileSync, spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+/** Runs `use` with the PDF as a file in a directory of its own, which is gone afterwards. */
+function withFile<Result>(pdf: Uint8Array, use: (path: string) => Result): Result {
+  const directory = mkdtempSync(join(tmpdir(), 'leafclock-certificate-'));
+  try {
+    const path = join(directory, 'certificate.pdf');
+    writeFileSync(path, pdf);
+    return use(path);
+  } finally {
+    rmSync(directory, { recursive: true });
+  }
+}
+
+const run = (command: string, ...args: string[]) => execFileSync(command, args, { encoding: 'utf8' });
+
+/** Text of each page, laid out as printed. */
+export const pageTexts = (pdf: Uint8Array): readonly string[] =>
+  withFile(pdf, (path) => run('pdftotext', '-layout', path, '-').split('\f').slice(0, -1));
+
+/** Text in the order of writing, every run of white space as one space. */
+export const flowingText = (pdf: Uint8Array): string =>
+  withFile(pdf, (path) => run('pdftotext', '-raw', path, '-').replace(/\s+/g, ' '));
+
+/** The structure a screen reader is given, with its text. */
+export const structureText = (pdf: Uint8Array): string =>
+  withFile(pdf, (path) => run('pdfinfo', '-struct-text', path));
+
+/** Words of each page that reach below `fromFoot` points above its lower edge. */
+export const wordsAtFoot = (pdf: Uint8Array, fromFoot: number): readonly string[] =>
+  withFile(pdf, (path) =>
+    run('pdftotext', '-bbox', path, '-')
+      .split('<page ')
+      .slice(1)
+      .map((page) => {
+        const height = Number(/height="([\d.]+)"/.exec(page)![1]);
+        return [...page.matchAll(/yMax="([\d.]+)">([^<]*)</g)]
+          .filter(([, yMax]) => Number(yMax) > height - fromFoot)
+          .map(([, , word]) => word)
+          .join(' ');
+      }),
+  );
+
+export const documentInfo = (pdf: Uint8Array): string => withFile(pdf, (path) => run('pdfinfo', path));
+
+export const fontList = (pdf: Uint8Array): string => withFile(pdf, (path) => run('pdffonts', path));
+
+/** Exit status of `qpdf --check` (0: sound) and what it said. */
+export const soundness = (pdf: Uint8Array): { readonly status: number | null; readonly said: string } =>
+  withFile(pdf, (path) => {
+    const { status, stdout, stderr } = spawnSync('qpdf', ['--check', path], { encoding: 'utf8' });
+    return { status, said: stdout + stderr };
+  });
