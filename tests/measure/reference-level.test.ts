@@ -1,0 +1,58 @@
+import { describe, expect, it } from 'vitest';
+import type { Firing, ReferenceLevel } from '../../app/measure/figures.ts';
+import { measureFiring } from '../../app/measure/measure-firing.ts';
+import { nextReference } from '../../app/measure/reference-level.ts';
+import { ticks } from '../../firmware-protocol/units.ts';
+import { knownFiring } from './known-firing.ts';
+import { openingOf, TICK_HZ } from './known-light.ts';
+
+const minute = (minutes: number) => ticks(minutes * 60 * TICK_HZ);
+const at = (firing: Firing, minutes: number): Firing => ({ ...firing, firstTick: minute(minutes) });
+const firing = (speed: number, height = 200) =>
+  knownFiring(openingOf(1 / speed, 'straight', 0.002), speed, { dark: 12.3, height, noise: 1 });
+const next = (current: ReferenceLevel | null, each: Firing) =>
+  nextReference(current, each, measureFiring(each, { reference: current }));
+
+const held = next(null, at(firing(8), 1))!;
+
+describe('a reference open level', () => {
+  it('comes from a firing with a good plateau', () => {
+    expect(Math.abs(held.height - 200)).toBeLessThan(0.1);
+    expect(held.uncertainty).toBeLessThan(0.03);
+    expect(held.firstTick).toBe(minute(1));
+  });
+  it('does not come from a plateau shorter than a period of lamp flicker', () => {
+    expect(next(null, firing(125))).toBeNull();
+  });
+  it('does not come from weak or saturated light, or from a spoilt firing', () => {
+    expect(next(null, firing(8, 25))).toBeNull();
+    expect(next(null, firing(8, 260))).toBeNull();
+    expect(next(null, { ...firing(8), spoilt: 'data missing' })).toBeNull();
+  });
+  it('comes from a shutter held open', () => {
+    const open = firing(2);
+    const cut: Firing = { ...open, samples: open.samples.slice(0, 20_000), truncated: 'end' };
+    expect(Math.abs(next(null, cut)!.height - 200)).toBeLessThan(0.1);
+  });
+  it('is kept by firings that show no plateau, or a shorter one', () => {
+    expect(next(held, at(firing(500), 2))).toBe(held);
+    expect(next(held, at(firing(60), 2))).toBe(held);
+  });
+  it('is renewed by a long plateau that agrees', () => {
+    expect(next(held, at(firing(4), 2))!.firstTick).toBe(minute(2));
+  });
+  it('is replaced when a long plateau disagrees by more than 1 %', () => {
+    const renewed = next(held, at(firing(8, 190), 2));
+    expect(Math.abs(renewed!.height - 190)).toBeLessThan(0.1);
+  });
+  it('is dropped when a short plateau stands more than 1 % above it', () => {
+    expect(next(held, at(firing(125, 210), 2))).toBeNull();
+  });
+  it('is kept when a fast firing stays below it: that is a finding about the blades', () => {
+    expect(next(held, at(firing(125, 180), 2))).toBe(held);
+  });
+  it('is dropped after half an hour, and when the board has started anew', () => {
+    expect(next(held, at(firing(500), 40))).toBeNull();
+    expect(next(held, at(firing(500), 0))).toBeNull();
+  });
+});
