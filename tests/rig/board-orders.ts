@@ -1,0 +1,76 @@
+/** What a test and the process of its emulated board say to each other. */
+import type { ShutterCondition } from '../../app/practice/conditions.ts';
+import type { LightLevels } from '../../app/practice/light.ts';
+import type { TrueFiring } from '../../app/practice/practice-core.ts';
+import type { Damage, DamageOptions } from './line-damage.ts';
+
+/** How the process is started; handed over as the one argument, in JSON. */
+export interface BoardSettings {
+  /** The program pty-bridge. */
+  readonly bridge: string;
+  /** Path of the link that the browser opens. */
+  readonly device: string;
+  /** File of the firmware, Intel HEX. */
+  readonly image: string;
+  readonly seed: number;
+  /** Emulated seconds for each real one. */
+  readonly pace: number;
+  /** From opening the port to the firmware's start, in ms: the bootloader's time. */
+  readonly bootTime: number;
+}
+
+export type Order =
+  | { readonly order: 'plug' }
+  | { readonly order: 'hang up' }
+  | { readonly order: 'reset' }
+  | { readonly order: 'dial'; readonly mark: string }
+  | { readonly order: 'condition'; readonly condition: ShutterCondition }
+  | { readonly order: 'governor'; readonly quarterTurns: number }
+  | { readonly order: 'light'; readonly levels: LightLevels }
+  | { readonly order: 'press' }
+  | { readonly order: 'let go' }
+  | { readonly order: 'free blades' }
+  | { readonly order: 'fire' }
+  | { readonly order: 'hold open'; readonly seconds: number }
+  | {
+      readonly order: 'damage';
+      readonly toPage: DamageOptions | null;
+      readonly toBoard: DamageOptions | null;
+    };
+
+export interface NumberedOrder {
+  readonly id: number;
+  readonly order: Order;
+}
+
+/** A damage done on the line, and the board's cycles between which its byte went by. */
+export interface LineDamageReport {
+  readonly kind: Damage['kind'];
+  readonly direction: 'to page' | 'to board';
+  readonly fromCycle: number;
+  readonly toCycle: number;
+}
+
+export interface LineState {
+  readonly isOpen: boolean;
+  /** Baud set by the page. */
+  readonly speed: number;
+  /** Bytes that found the line full, since it was plugged in. */
+  readonly dropped: number;
+  /** Bytes lost because page and board were set to different speeds. */
+  readonly atWrongSpeed: number;
+}
+
+export type Report =
+  | { readonly report: 'started' }
+  /**
+   * The shutter has come to rest, or stands open. Each firing once, as it really was. `cycleZeroAt`: reading of
+   * the machine's monotonic clock (process.hrtime), in ms, at which the board's clock stood at cycle 0, or
+   * would have; NaN before the board has caught up with the clock for the first time.
+   */
+  | { readonly report: 'fired'; readonly firing: TrueFiring; readonly cycleZeroAt: number }
+  | { readonly report: 'damaged'; readonly damages: readonly LineDamageReport[] }
+  | { readonly report: 'line'; readonly state: LineState }
+  /** `firing`: what 'fire' and 'hold open' led to. */
+  | { readonly report: 'done'; readonly id: number; readonly firing: TrueFiring | null }
+  | { readonly report: 'refused'; readonly id: number; readonly reason: string };

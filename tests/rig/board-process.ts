@@ -1,0 +1,200 @@
+/**
+ * The process of one emulated board: the product's firmware in the product's emulator, at the pace of the
+ * clock, on a serial line. Takes orders from the test that started it (board.ts).
+ */
+import fs from 'node:fs';
+import { CLOCK_HZ } from '../../app/practice/board.ts';
+import { PracticeCore, type TrueFiring } from '../../app/practice/practice-core.ts';
+import type { BoardSettings, NumberedOrder, Order, Report } from './board-orders.ts';
+import { type Damage, LineDamage } from './line-damage.ts';
+import { SerialLine } from './serial-line.ts';
+
+const settings: BoardSettings = JSON.parse(process.argv[2] as string);
+const { bridge, device, image, seed, pace, bootTime } = settings;
+
+/** How long to sleep when the board is up with the clock, in ms. */
+const NAP = 3;
+/** From performance.now() to process.hrtime(), which all processes of a machine share, in ms. */
+const CLOCK_OFFSET = Number(process.hrtime.bigint()) / 1e6 - performance.now();
+
+const core = new PracticeCore({ image: fs.readFileSync(image, 'utf8'), seed });
+let line: SerialLine | null = null;
+let damageToPage: LineDamage | null = null;
+let damageToBoard: LineDamage | null = null;
+let atWrongSpeed = 0;
+/** Wall-clock time from which the firmware runs; infinite while the port is closed. */
+let runsFrom = Number.POSITIVE_INFINITY;
+/** Orders that wait until the shutter has done what it does. */
+let waiting: ((firing: TrueFiring) => void) | null = null;
+let reported = 0;
+/** See the report 'fired'. */
+let cycleZeroAt = Number.NaN;
+
+const report = (message: Report) => process.send?.(message);
+
+function reportLine(): void {
+  const { isOpen = false, speed = 0, dropped = 0 } = line ?? {};
+  report({ report: 'line', state: { isOpen, speed, dropped, atWrongSpeed } });
+}
+
+function reportDamages(
+  damages: readonly Damage[],
+  direction: 'to page' | 'to board',
+  fromCycle: number,
+): void {
+  if (damages.length === 0) return;
+  const toCycle = core.cycle;
+  report({
+    report: 'damaged',
+    damages: damages.map(({ kind }) => ({ kind, direction, fromCycle, toCycle })),
+  });
+}
+
+async function plug(): Promise<void> {
+  line = await SerialLine.create(bridge, device);
+  line.on('opened', () => {
+    startFirmware(); // opening the port pulses DTR, and that resets such boards
+    reportLine();
+  });
+  line.on('speed', reportLine);
+  line.on('dropped', reportLine);
+  for (const end of ['closed', 'hungUp'] as const) {
+    line.on(end, () => {
+      runsFrom = Number.POSITIVE_INFINITY;
+      reportLine();
+    });
+  }
+  line.on('bytes', hear);
+}
+
+async function hangUp(): Promise<void> {
+  const ending = line;
+  line = null;
+  await ending?.hangUp();
+}
+
+function startFirmware(): void {
+  core.resetBoard();
+  core.takeBytes();
+  runsFrom = performance.now() + bootTime;
+}
+
+function hear(bytes: Uint8Array): void {
+  if (performance.now() < runsFrom) return; // the bootloader makes nothing of it
+  if (line?.speed !== core.baudRate) {
+    atWrongSpeed += bytes.length;
+    reportLine();
+    return;
+  }
+  const passed = damageToBoard?.pass(bytes) ?? { bytes, damages: [] };
+  reportDamages(passed.damages, 'to board', core.cycle);
+  core.write(passed.bytes);
+}
+
+function say(bytes: Uint8Array, fromCycle: number): void {
+  if (bytes.length === 0) return;
+  if (line?.speed !== core.baudRate) {
+    atWrongSpeed += bytes.length;
+    reportLine();
+    return;
+  }
+  const passed = damageToPage?.pass(bytes) ?? { bytes, damages: [] };
+  reportDamages(passed.damages, 'to page', fromCycle);
+  line.write(passed.bytes);
+}
+
+/**
+ * Time goes on while the port is open; while it is closed only to let a firing run to its end, since a
+ * shutter doesn't wait for a cable.
+ */
+function goOn(): void {
+  const now = performance.now();
+  const fromCycle = core.cycle;
+  const isBusy = core.state.blades === 'exposing' || core.state.blades === 'held open';
+  let behind = false;
+  if (now >= runsFrom || isBusy) {
+    behind = core.advance(now * pace);
+    if (!behind) cycleZeroAt = CLOCK_OFFSET + now - (1000 * core.cycle) / (CLOCK_HZ * pace);
+    const bytes = core.takeBytes();
+    if (now >= runsFrom) say(bytes, fromCycle);
+  }
+  reportFirings();
+  if (behind) setImmediate(goOn);
+  else setTimeout(goOn, NAP);
+}
+
+function reportFirings(): void {
+  const { blades } = core.state;
+  if (blades === 'exposing' || blades === 'held open') return;
+  const latest = core.firings.at(-1);
+  if (waiting && latest) {
+    waiting(latest);
+    waiting = null;
+  }
+  if (blades === 'stuck open') return; // its figures are known when it has been freed
+  for (const firing of core.firings.slice(reported)) report({ report: 'fired', firing, cycleZeroAt });
+  reported = core.firings.length;
+}
+
+async function obey(order: Order): Promise<TrueFiring | null> {
+  switch (order.order) {
+    case 'plug':
+      await plug();
+      return null;
+    case 'hang up':
+      await hangUp();
+      return null;
+    case 'reset':
+      startFirmware();
+      return null;
+    case 'dial':
+      core.setDial(order.mark);
+      return null;
+    case 'condition':
+      core.setCondition(order.condition);
+      return null;
+    case 'governor':
+      core.turnGovernor(order.quarterTurns);
+      return null;
+    case 'light':
+      core.setLight(order.levels);
+      return null;
+    case 'press':
+      if (!core.press()) throw new Error(core.state.note);
+      return null;
+    case 'let go':
+      core.letGo();
+      return null;
+    case 'free blades':
+      core.freeBlades();
+      return null;
+    case 'fire':
+      if (!core.press()) throw new Error(core.state.note);
+      core.letGo();
+      return untilDone();
+    case 'hold open':
+      if (core.state.blades !== 'at rest') throw new Error(`The blades are ${core.state.blades}`);
+      core.holdOpen(order.seconds);
+      return untilDone();
+    case 'damage':
+      damageToPage = order.toPage && new LineDamage(order.toPage);
+      damageToBoard = order.toBoard && new LineDamage(order.toBoard);
+      return null;
+  }
+}
+
+function untilDone(): Promise<TrueFiring> {
+  return new Promise((resolve) => {
+    waiting = resolve;
+  });
+}
+
+process.on('message', ({ id, order }: NumberedOrder) => {
+  obey(order).then(
+    (firing) => report({ report: 'done', id, firing }),
+    (error: Error) => report({ report: 'refused', id, reason: error.message }),
+  );
+});
+process.on('disconnect', () => process.exit()); // the test has gone; the line hangs up by itself
+goOn();
+report({ report: 'started' });

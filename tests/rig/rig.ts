@@ -1,0 +1,130 @@
+/**
+ * The test rig: a real Chromium whose own navigator.serial talks to pseudo-terminals, and at their far
+ * end either the test itself (plugPort) or an emulated board (board.ts). No JavaScript in the page is
+ * replaced by a double.
+ */
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { Board, type BoardOptions } from './board.ts';
+import { Browser } from './browser.ts';
+import { buildCParts, type CParts } from './c-parts.ts';
+import { type PageServer, serveFolder } from './page-server.ts';
+import { type PortIdentity, PortList, UNO } from './port-list.ts';
+import { SerialLine } from './serial-line.ts';
+
+const BUILT_PAGE = path.join(import.meta.dirname, '../../build/page');
+
+/** A port whose far end the test holds in its own hands. */
+export interface RigPort {
+  readonly line: SerialLine;
+  /** The line goes dead but the port stays listed. */
+  hangUp(): Promise<void>;
+  /** The cable is pulled: the line goes dead, then the port vanishes. */
+  unplug(): Promise<void>;
+}
+
+export class Rig {
+  /** Temporary; gone after close(). */
+  readonly directory = fs.mkdtempSync(path.join(os.tmpdir(), 'leafclock-rig-'));
+  readonly ports = new PortList(path.join(this.directory, 'ports'));
+  #built: CParts | null = null;
+  readonly #modemLines = path.join(this.directory, 'modem-lines');
+  /** What close() undoes, latest first. */
+  readonly #undo: (() => Promise<void>)[] = [];
+  readonly #removeDirectory = () =>
+    fs.rmSync(this.directory, { recursive: true, force: true, maxRetries: 5 });
+
+  constructor() {
+    process.once('exit', this.#removeDirectory); // also when a test run dies before close()
+  }
+
+  /** Serves the built page, or another folder that has an index.html. */
+  async servePage(folder = BUILT_PAGE): Promise<PageServer> {
+    return this.#keep(await serveFolder(folder), (server) => server.close());
+  }
+
+  /** Launches Chromium with leave to use the ports. Give a profile used before to find its storage again. */
+  async launch(
+    origin: string,
+    {
+      profile = this.newProfile(),
+      granted = [UNO],
+    }: { profile?: string; granted?: readonly PortIdentity[] } = {},
+  ): Promise<Browser> {
+    const onLinux = process.platform === 'linux'; // elsewhere the page can still be tested without ports
+    const environment = onLinux
+      ? {
+          LD_LIBRARY_PATH: this.#cParts().libraries,
+          LEAFCLOCK_PORTS: this.ports.directory,
+          LEAFCLOCK_MODEM_LINES: this.#modemLines,
+        }
+      : {};
+    const browser = await Browser.launch({ profile, origin, granted, environment });
+    return this.#keep(browser, (launched) => launched.close());
+  }
+
+  newProfile(): string {
+    return fs.mkdtempSync(path.join(this.directory, 'profile-'));
+  }
+
+  /** Plugs in a port; the test reads and writes its far end. */
+  async plugPort(identity = UNO): Promise<RigPort> {
+    const device = this.#device(identity);
+    const line = await SerialLine.create(this.#cParts().bridge, device);
+    this.ports.add(identity, device);
+    const port: RigPort = {
+      line,
+      hangUp: () => line.hangUp(),
+      unplug: async () => {
+        await line.hangUp();
+        this.ports.remove(identity);
+      },
+    };
+    return this.#keep(port, (plugged) => plugged.unplug());
+  }
+
+  /** Starts an emulated board in a process of its own; board.plug() connects it. */
+  async startBoard(options: BoardOptions = {}): Promise<Board> {
+    const identity = options.identity ?? UNO;
+    const device = this.#device(identity);
+    const cable = {
+      bridge: this.#cParts().bridge,
+      device,
+      appear: () => this.ports.add(identity, device),
+      vanish: () => this.ports.remove(identity),
+    };
+    return this.#keep(await Board.start(cable, options), (board) => board.stop());
+  }
+
+  /** Modem-line changes so far: 'DTR=1 RTS=1', oldest first. */
+  modemLines(): string[] {
+    if (!fs.existsSync(this.#modemLines)) return [];
+    return fs.readFileSync(this.#modemLines, 'utf8').trimEnd().split('\n');
+  }
+
+  /** Ends everything the rig has started. Safe after a failure half-way. */
+  async close(): Promise<void> {
+    const failures: unknown[] = [];
+    for (let undo = this.#undo.pop(); undo; undo = this.#undo.pop()) {
+      await undo().catch((error: unknown) => failures.push(error));
+    }
+    this.#removeDirectory();
+    process.off('exit', this.#removeDirectory);
+    if (failures.length > 0) throw new AggregateError(failures, 'The rig could not end all that it started');
+  }
+
+  #cParts(): CParts {
+    this.#built ??= buildCParts();
+    return this.#built;
+  }
+
+  #device(identity: PortIdentity): string {
+    return path.join(this.directory, identity.name);
+  }
+
+  #keep<Part>(part: Part, end: (part: Part) => Promise<void>): Part {
+    this.#undo.push(() => end(part));
+    return part;
+  }
+}
