@@ -1,0 +1,15 @@
+import { render } from 'preact';
+import './screens/page.css';
+import { Page } from './screens/page.tsx';
+import { watchPorts } from './screens/work/connection.ts';
+import { loadJobs } from './screens/work/jobs.ts';
+import { hasUnwritten } from './screens/work/readings.ts';
+
+render(<Page />, document.getElementById('page')!);
+void loadJobs();
+watchPorts();
+
+// Firings that could not be written live in this page alone: the browser asks before it goes.
+addEventListener('beforeunload', (event) => {
+  if (hasUnwritten()) event.preventDefault();
+});

@@ -1,0 +1,91 @@
+import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
+import { errorInStops, referenceTime } from '../judge/error-in-stops.ts';
+import { bandWords, signedStops } from '../judge/verdict-words.ts';
+import type { Job } from '../record/job.ts';
+import type { Reading } from './view.ts';
+import { bandOf, speedOf } from './work/marks.ts';
+
+interface Props {
+  readonly job: Job;
+  readonly mark: string;
+  /** Firings of this mark and stage, in the order of firing. */
+  readonly readings: readonly Reading[];
+}
+
+const WIDTH = 760;
+const HEIGHT = 84;
+const LEFT = 64;
+const RIGHT = 10;
+
+/** The firings of one mark, in the order they came, against the band. */
+export function FiringStrip({ job, mark, readings }: Props) {
+  const speed = speedOf(job, mark);
+  const reference = speed && referenceTime(speed, job.referenceRule);
+  if (!reference) return null;
+  const band = bandOf(job, mark);
+  const points = readings.flatMap((reading) => {
+    const time = judgedTime(reading.figures);
+    if (time === null) return [];
+    const counts = whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) === null;
+    return [{ id: reading.id, ordinal: reading.ordinal, counts, error: errorInStops(time, reference) }];
+  });
+  const span = Math.max(
+    1.25 * Math.max(Math.abs(band.lower), Math.abs(band.upper)),
+    ...points.map((p) => Math.min(3, Math.abs(p.error) * 1.1)),
+  );
+  const y = (error: number) =>
+    HEIGHT / 2 - (Math.max(-span, Math.min(span, error)) / span) * (HEIGHT / 2 - 8);
+  const x = (i: number) => LEFT + 14 + (i * (WIDTH - LEFT - RIGHT - 28)) / Math.max(9, points.length - 1);
+  return (
+    <figure class="card strip">
+      <svg
+        class="across"
+        viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+        role="img"
+        aria-label={`${points.length} firings at ${mark} against ${bandWords(band)}: ${points
+          .map((p) => signedStops(p.error))
+          .join(', ')}`}
+      >
+        <rect
+          x={LEFT}
+          width={WIDTH - LEFT - RIGHT}
+          y={y(band.upper)}
+          height={y(band.lower) - y(band.upper)}
+          fill="var(--band)"
+        />
+        {[band.upper, 0, band.lower].map((limit) => (
+          <g key={limit}>
+            <line
+              x1={LEFT}
+              x2={WIDTH - RIGHT}
+              y1={y(limit)}
+              y2={y(limit)}
+              stroke={limit === 0 ? 'var(--ink)' : 'var(--green)'}
+              stroke-dasharray={limit === 0 ? '' : '6 4'}
+            />
+            <text x={LEFT - 6} y={y(limit) + 4} text-anchor="end">
+              {signedStops(limit as never)}
+            </text>
+          </g>
+        ))}
+        {points.map((p, i) =>
+          p.counts ? (
+            <circle key={p.id} cx={x(i)} cy={y(p.error)} r="5" fill="var(--blue)" />
+          ) : (
+            <path
+              key={p.id}
+              d={`M${x(i) - 5} ${y(p.error) - 5}l10 10m0-10l-10 10`}
+              stroke="var(--orange)"
+              stroke-width="2.5"
+            />
+          ),
+        )}
+      </svg>
+      <figcaption class="keys">
+        <span>firings at {mark}, EV against the band</span>
+        <span>● counted</span>
+        <span>✕ not counted</span>
+      </figcaption>
+    </figure>
+  );
+}

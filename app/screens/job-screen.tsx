@@ -1,0 +1,352 @@
+import { useState } from 'preact/hooks';
+import { BAND_PRESETS, ownBand } from '../judge/bands.ts';
+import { readOwnSeries } from '../judge/own-series.ts';
+import { BUILT_IN_SERIES } from '../judge/series.ts';
+import { bandWords } from '../judge/verdict-words.ts';
+import type { Assembly, Job, StageId } from '../record/job.ts';
+import { useView } from './view.ts';
+import { changeJob, createJob, saveWorkshop } from './work/jobs.ts';
+import { loadNeverCloses, saveNeverCloses } from './work/settings.ts';
+
+/** What came in: whose camera, which camera, what ails it, and what its speeds are judged by. */
+export function JobScreen() {
+  const job = useView((v) => v.job);
+  const workshop = useView((v) => v.workshop);
+  const readings = useView((v) => v.readings);
+  if (!job)
+    return (
+      <main class="sheet">
+        <h1>No job is open</h1>
+        <button type="button" class="main" onClick={() => void createJob(false)} data-action="new-job">
+          New job
+        </button>
+      </main>
+    );
+  const camera = (key: keyof Job['camera'], words: string) => (
+    <Field
+      label={words}
+      name={key}
+      value={job.camera[key]}
+      change={(text) => changeJob((j) => ({ ...j, camera: { ...j.camera, [key]: text } }), words)}
+    />
+  );
+  return (
+    <main class="sheet">
+      <h1>
+        Job {job.number} {job.invented && <span class="invented">invented</span>}
+      </h1>
+      <div class="columns broad">
+        <section class="card fields">
+          <h2 class="wide">Customer and camera</h2>
+          <Field
+            label="customer"
+            name="customer"
+            value={job.customer.name}
+            change={(name) => changeJob((j) => ({ ...j, customer: { ...j.customer, name } }), 'customer')}
+          />
+          <Field
+            label="how to reach them"
+            name="contact"
+            value={job.customer.contact}
+            change={(contact) =>
+              changeJob((j) => ({ ...j, customer: { ...j.customer, contact } }), 'contact')
+            }
+          />
+          {camera('description', 'camera')}
+          {camera('bodySerial', 'body serial number')}
+          {camera('shutter', 'shutter')}
+          {camera('shutterSerial', 'shutter serial number')}
+          {camera('lens', 'lens')}
+          {camera('lensSerial', 'lens serial number')}
+          <p class="wide quiet">Leave a serial number empty if there is none.</p>
+          <label class="wide">
+            complaint
+            <textarea
+              rows={2}
+              value={job.complaint}
+              onChange={(e) => {
+                const complaint = e.currentTarget.value;
+                changeJob((j) => ({ ...j, complaint }), 'complaint');
+              }}
+              data-field="complaint"
+            />
+          </label>
+        </section>
+        <section class="card fields">
+          <h2 class="wide">Speeds and how they are judged</h2>
+          <SeriesFields job={job} fired={readings.length > 0} />
+          <label>
+            compared with
+            <select
+              value={job.referenceRule}
+              onChange={(e) => {
+                const referenceRule = e.currentTarget.value as Job['referenceRule'];
+                changeJob((j) => ({ ...j, referenceRule }), 'reference');
+              }}
+            >
+              <option value="marked">the engraved time (1/60 = 16.67 ms)</option>
+              <option value="exact">the exact doubling series (1/60 = 1/64 s)</option>
+            </select>
+          </label>
+          <BandFields job={job} />
+          {(['as found', 'as left'] as const).map((stage) => (
+            <label key={stage}>
+              least firings {stage}
+              <input
+                type="number"
+                min={1}
+                max={50}
+                value={job.leastFirings[stage]}
+                onChange={(e) => {
+                  const least = Math.round(Number(e.currentTarget.value));
+                  if (least >= 1 && least <= 50)
+                    changeJob(
+                      (j) => ({ ...j, leastFirings: { ...j.leastFirings, [stage]: least } }),
+                      'least firings',
+                    );
+                  else e.currentTarget.value = String(job.leastFirings[stage]);
+                }}
+              />
+            </label>
+          ))}
+        </section>
+        <AssemblyFields job={job} stage="as found" />
+        <AssemblyFields job={job} stage="as left" />
+        <section class="card fields">
+          <h2 class="wide">Workshop (on every paper)</h2>
+          <Field
+            label="name"
+            name="workshop"
+            value={workshop.name}
+            change={(name) => void saveWorkshop({ ...workshop, name })}
+          />
+          <Field
+            label="who signs"
+            name="signatory"
+            value={workshop.signatory}
+            change={(signatory) => void saveWorkshop({ ...workshop, signatory })}
+          />
+          <label class="wide">
+            address
+            <textarea
+              rows={3}
+              value={workshop.address}
+              onChange={(e) => void saveWorkshop({ ...workshop, address: e.currentTarget.value })}
+              data-field="address"
+            />
+          </label>
+          <label class="wide">
+            an exposure that has not ended is reported after (s; from the next connection on)
+            <input
+              type="number"
+              min={2}
+              max={3600}
+              defaultValue={String(loadNeverCloses())}
+              onChange={(e) => {
+                if (!saveNeverCloses(e.currentTarget.valueAsNumber))
+                  e.currentTarget.value = String(loadNeverCloses());
+              }}
+            />
+          </label>
+        </section>
+      </div>
+    </main>
+  );
+}
+
+interface FieldProps {
+  readonly label: string;
+  readonly name: string;
+  readonly value: string;
+  readonly change: (text: string) => void;
+}
+
+function Field({ label, name, value, change }: FieldProps) {
+  return (
+    <label>
+      {label}
+      <input
+        value={value}
+        onChange={(e) => change(e.currentTarget.value)}
+        data-field={name}
+        maxLength={200}
+      />
+    </label>
+  );
+}
+
+function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
+  const [problem, setProblem] = useState('');
+  const labels = job.series.speeds.map((s) => s.label).join(' ');
+  return (
+    <>
+      <label>
+        series on the speed ring
+        <select
+          value={BUILT_IN_SERIES.some((s) => s.id === job.series.id) ? job.series.id : 'own'}
+          disabled={fired}
+          onChange={(e) => {
+            const series = BUILT_IN_SERIES.find((s) => s.id === e.currentTarget.value);
+            if (series) changeJob((j) => ({ ...j, series, bands: {} }), 'series');
+            setProblem('');
+          }}
+        >
+          {BUILT_IN_SERIES.map((series) => (
+            <option key={series.id} value={series.id}>
+              {series.name}
+            </option>
+          ))}
+          <option value="own" disabled>
+            own list (write it below)
+          </option>
+        </select>
+      </label>
+      <label class="wide">
+        marks (edit for a list of your own)
+        <input
+          value={labels}
+          disabled={fired}
+          onChange={(e) => {
+            const own = readOwnSeries(e.currentTarget.value);
+            if (own.ok) {
+              setProblem('');
+              changeJob((j) => ({ ...j, series: own.series, bands: {} }), 'series');
+            } else setProblem(own.problems.map((p) => p.sentence).join(' '));
+          }}
+          data-field="series"
+        />
+      </label>
+      {problem && <p class="wide trouble">{problem}</p>}
+      {fired && (
+        <p class="wide quiet">
+          The series is fixed once a firing has been recorded. Make a new job for another.
+        </p>
+      )}
+    </>
+  );
+}
+
+function BandFields({ job }: { job: Job }) {
+  const [problem, setProblem] = useState('');
+  const preset = BAND_PRESETS.find((p) => p.band.lower === job.band.lower && p.band.upper === job.band.upper);
+  const own = (lower: number, upper: number) => {
+    const band = ownBand(lower, upper, 'stops');
+    setProblem(band.ok ? '' : band.problem);
+    if (band.ok) changeJob((j) => ({ ...j, band: band.band }), 'band');
+  };
+  return (
+    <>
+      <label>
+        band
+        <select
+          value={preset?.id ?? 'own'}
+          onChange={(e) => {
+            const chosen = BAND_PRESETS.find((p) => p.id === e.currentTarget.value);
+            if (chosen) changeJob((j) => ({ ...j, band: chosen.band }), 'band');
+          }}
+          data-field="band"
+        >
+          {BAND_PRESETS.map((p) => (
+            <option key={p.id} value={p.id}>
+              {bandWords(p.band)}: {p.purpose}
+            </option>
+          ))}
+          <option value="own" disabled>
+            own limits
+          </option>
+        </select>
+      </label>
+      <label>
+        lower limit, EV
+        <input
+          type="number"
+          step="0.01"
+          value={Number(job.band.lower.toFixed(4))}
+          onChange={(e) => own(e.currentTarget.valueAsNumber, job.band.upper)}
+        />
+      </label>
+      <label>
+        upper limit, EV
+        <input
+          type="number"
+          step="0.01"
+          value={Number(job.band.upper.toFixed(4))}
+          onChange={(e) => own(job.band.lower, e.currentTarget.valueAsNumber)}
+        />
+      </label>
+      <p class="wide quiet">
+        {preset ? `Preset: ${preset.origin}.` : 'Own limits.'} A change of the band changes verdicts, never
+        readings.
+      </p>
+      {problem && <p class="wide trouble">{problem}</p>}
+    </>
+  );
+}
+
+const choices = {
+  mounting: ['bare', 'front plate fastened', 'in the body'],
+  cells: ['in', 'out'],
+  release: ['by hand', 'cable', 'body'],
+  cocking: ['lever', 'film advance'],
+} as const;
+
+function AssemblyFields({ job, stage }: { job: Job; stage: StageId }) {
+  const { assembly } = job.stages[stage];
+  const change = (part: Partial<Assembly>, words: string) =>
+    changeJob(
+      (j) => ({
+        ...j,
+        stages: {
+          ...j.stages,
+          [stage]: { ...j.stages[stage], assembly: { ...j.stages[stage].assembly, ...part } },
+        },
+      }),
+      words,
+    );
+  return (
+    <section class="card fields">
+      <h2 class="wide">How it stands {stage}</h2>
+      {(Object.keys(choices) as (keyof typeof choices)[]).map((key) => (
+        <label key={key}>
+          {key === 'mounting' ? 'shutter' : key}
+          <select
+            value={assembly[key]}
+            onChange={(e) => change({ [key]: e.currentTarget.value }, `${key} ${stage}`)}
+          >
+            {choices[key].map((choice) => (
+              <option key={choice} value={choice}>
+                {choice}
+              </option>
+            ))}
+          </select>
+        </label>
+      ))}
+      <Field
+        label="iris"
+        name={`iris-${stage}`}
+        value={assembly.iris}
+        change={(iris) => change({ iris }, 'iris')}
+      />
+      <Field
+        label="attitude"
+        name={`attitude-${stage}`}
+        value={assembly.attitude}
+        change={(attitude) => change({ attitude }, 'attitude')}
+      />
+      <label>
+        temperature, °C
+        <input
+          type="number"
+          step="0.5"
+          min={-20}
+          max={60}
+          value={assembly.temperature ?? ''}
+          onChange={(e) => {
+            const degrees = e.currentTarget.valueAsNumber;
+            change({ temperature: Number.isFinite(degrees) ? degrees : null }, 'temperature');
+          }}
+        />
+      </label>
+    </section>
+  );
+}

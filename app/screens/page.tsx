@@ -1,0 +1,158 @@
+import { useEffect } from 'preact/hooks';
+import { BenchScreen } from './bench-screen.tsx';
+import { CertificateScreen } from './certificate-screen.tsx';
+import { Glyph, type Sign } from './glyphs.tsx';
+import { JobScreen } from './job-screen.tsx';
+import { StartScreen } from './start-screen.tsx';
+import { type Screen, useView, type View, view } from './view.ts';
+import { saveRecording } from './work/connection.ts';
+import { setStage } from './work/jobs.ts';
+import { dismiss } from './work/notices.ts';
+
+const screens: readonly { readonly id: Screen; readonly name: string }[] = [
+  { id: 'start', name: 'Start' },
+  { id: 'job', name: 'Job' },
+  { id: 'bench', name: 'Bench' },
+  { id: 'certificate', name: 'Certificate' },
+];
+
+/** The frame around every screen: which job, is the board well, where to go. */
+export function Page() {
+  const screen = useView((v) => v.screen);
+  const job = useView((v) => v.job);
+  const stage = useView((v) => v.stage);
+  const source = useView((v) => v.source);
+  useEffect(() => {
+    const follow = () => {
+      const id = location.hash.slice(1);
+      view.setState({ screen: screens.find((s) => s.id === id)?.id ?? 'start' });
+    };
+    const keys = (event: KeyboardEvent) => {
+      if (event.ctrlKey || event.metaKey || event.altKey || event.repeat) return;
+      if ((event.target as HTMLElement).closest('input, textarea, select')) return;
+      const to = screens[Number(event.key) - 1];
+      if (to) location.hash = to.id;
+    };
+    follow();
+    addEventListener('hashchange', follow);
+    addEventListener('keydown', keys);
+    return () => {
+      removeEventListener('hashchange', follow);
+      removeEventListener('keydown', keys);
+    };
+  }, []);
+
+  return (
+    <>
+      <header class="top">
+        <span class="name">Leafclock</span>
+        <span class="which">
+          {job ? (
+            <>
+              job <strong>{job.number}</strong> {job.camera.description || 'camera not yet named'}{' '}
+              {job.invented && <span class="invented">invented</span>}
+            </>
+          ) : (
+            <span class="quiet">no job open</span>
+          )}
+        </span>
+        {job && (
+          <fieldset class="stages" aria-label="Stage">
+            {(['as found', 'as left'] as const).map((one) => (
+              <button type="button" key={one} aria-pressed={stage === one} onClick={() => setStage(one)}>
+                {one}
+              </button>
+            ))}
+          </fieldset>
+        )}
+        <BoardState />
+        {source && (
+          <button type="button" onClick={saveRecording} title="Saves the bytes of the last minutes to a file">
+            Save recording
+          </button>
+        )}
+        <nav aria-label="Screens">
+          {screens.map(({ id, name }) => (
+            <a
+              key={id}
+              class="button"
+              href={`#${id}`}
+              aria-current={screen === id ? 'page' : undefined}
+              data-screen={id}
+            >
+              {name}
+            </a>
+          ))}
+        </nav>
+      </header>
+      {screen === 'start' && <StartScreen />}
+      {screen === 'job' && <JobScreen />}
+      {screen === 'bench' && <BenchScreen />}
+      {screen === 'certificate' && <CertificateScreen />}
+      <Notices />
+    </>
+  );
+}
+
+function BoardState() {
+  const session = useView((v) => v.session);
+  const counts = useView((v) => v.counts);
+  const source = useView((v) => v.source);
+  const trouble = useView((v) => v.recordTrouble);
+  const [sign, words] = boardWords(session, source);
+  const hurt = counts.damaged + counts.faults;
+  return (
+    <span
+      class={`board ${sign === 'unwell' ? 'beyond' : sign === 'well' ? 'within' : 'quiet'}`}
+      role="status"
+      data-board={session.phase}
+      title={'sentence' in session ? session.sentence : ''}
+    >
+      <Glyph sign={sign} /> {words}
+      {hurt > 0 && <span data-damaged={hurt}> · {hurt} damaged</span>}
+      {trouble && <span class="beyond"> · nothing can be recorded</span>}
+    </span>
+  );
+}
+
+function boardWords(session: View['session'], source: View['source']): [Sign, string] {
+  const what = source === 'practice' ? 'practice board' : source === 'recording' ? 'recording' : 'board';
+  switch (session.phase) {
+    case 'idle':
+      return ['waiting', 'no board'];
+    case 'opening':
+      return ['waiting', `opening the ${what} …`];
+    case 'greeting':
+      return ['waiting', `waiting for the ${what} …`];
+    case 'live':
+      return ['well', `${what} well`];
+    case 'lost':
+      return session.reason === 'closed'
+        ? ['waiting', 'no board']
+        : ['unwell', `${what}: ${lostWords[session.reason]}`];
+    case 'refused':
+      return ['unwell', `${what}: ${session.reason}`];
+  }
+}
+
+const lostWords = {
+  disconnected: 'unplugged',
+  silent: 'silent',
+  'end of recording': 'played to its end',
+} as const;
+
+function Notices() {
+  const notices = useView((v) => v.notices);
+  return (
+    <div class="notices" aria-live="polite">
+      {notices.map(({ id, tone, text }) => (
+        <div class="notice" key={id} role={tone === 'trouble' ? 'alert' : 'status'}>
+          <span>{text}</span>
+          <button type="button" onClick={() => dismiss(id)} aria-label="Dismiss">
+            ✕
+          </button>
+        </div>
+      ))}
+    </div>
+  );
+}

@@ -1,0 +1,82 @@
+import type { PracticeState } from '../practice/practice-core.ts';
+import {
+  freeBlades,
+  holdOpen,
+  practiceConditions,
+  practiceMarks,
+  pressRelease,
+  setPracticeCondition,
+  setPracticeDial,
+  turnGovernor,
+} from './work/practice.ts';
+
+/** Stands in for the camera in the hands: dial, release, governor, and what ails the shutter. */
+export function PracticePanel({ practice }: { practice: PracticeState }) {
+  const turns = practice.governorQuarterTurns;
+  return (
+    <section class="card practice" aria-label="Practice shutter">
+      <h2>
+        Practice shutter <span class="invented">invented readings</span>
+      </h2>
+      <div class="row">
+        <label>
+          its dial
+          <select
+            value={practice.dial}
+            onChange={(e) => setPracticeDial(e.currentTarget.value)}
+            data-control="dial"
+          >
+            {practiceMarks.map((mark) => (
+              <option key={mark} value={mark}>
+                {mark}
+              </option>
+            ))}
+          </select>
+        </label>
+        <label>
+          condition
+          <select
+            value={practice.condition}
+            onChange={(e) => setPracticeCondition(e.currentTarget.value as PracticeState['condition'])}
+            data-control="condition"
+          >
+            {practiceConditions.map((condition) => (
+              <option key={condition} value={condition}>
+                {condition}
+              </option>
+            ))}
+          </select>
+        </label>
+      </div>
+      <div class="row" style={{ marginTop: '0.4rem' }}>
+        <button
+          type="button"
+          class="fire"
+          onClick={pressRelease}
+          disabled={practice.blades !== 'at rest'}
+          data-control="fire"
+        >
+          Fire <kbd>Space</kbd>
+        </button>
+        <button type="button" onClick={() => turnGovernor(-1)} title="Less engagement: faster">
+          Governor out <kbd>,</kbd>
+        </button>
+        <button type="button" onClick={() => turnGovernor(1)} title="More engagement: slower">
+          in <kbd>.</kbd>
+        </button>
+        <button type="button" onClick={holdOpen} title="Holds the blades open for half a second">
+          Hold open
+        </button>
+        {practice.blades === 'stuck open' && (
+          <button type="button" onClick={freeBlades}>
+            Free the blades
+          </button>
+        )}
+        <span class="quiet" data-figure="governor">
+          {turns === 0 ? 'governor as assembled' : `${Math.abs(turns) / 4} turn ${turns > 0 ? 'in' : 'out'}`}
+        </span>
+      </div>
+      {practice.note && <p class="quiet">{practice.note}</p>}
+    </section>
+  );
+}

@@ -1,0 +1,97 @@
+import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
+import { errorInStops, referenceTime } from '../judge/error-in-stops.ts';
+import { bandVerdict } from '../judge/speed-verdict.ts';
+import { signedStops, sizeInStops } from '../judge/verdict-words.ts';
+import { remarkSentence } from '../measure/remark-sentences.ts';
+import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
+import type { Job } from '../record/job.ts';
+import { Glyph, type Sign } from './glyphs.tsx';
+import type { Eye, Reading } from './view.ts';
+import { bandOf, speedOf } from './work/marks.ts';
+
+interface Props {
+  readonly job: Job;
+  readonly mark: string;
+  readonly reading: Reading | null;
+  readonly eye: Eye;
+  readonly live: boolean;
+}
+
+const keptWords: Record<Reading['kept'], string> = {
+  provisional: 'provisional, watching for light after closing …',
+  writing: 'writing …',
+  recorded: 'recorded',
+  'not recorded': 'NOT recorded, kept in memory',
+  'played back': 'played back, not filed',
+};
+
+/** The last reading, the largest thing on the page: time, fraction, error, verdict. */
+export function ReadingPanel({ job, mark, reading, eye, live }: Props) {
+  const time = reading ? judgedTime(reading.figures) : null;
+  const speed = speedOf(job, reading?.mark ?? mark);
+  const reference = speed && referenceTime(speed, job.referenceRule);
+  const error = time !== null && reference ? errorInStops(time, reference) : null;
+  const why = reading ? whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) : null;
+  const { sign, words, tone } = verdictOf();
+  const [figure, unit] = time === null ? ['—', ''] : timeText(time).split(' ');
+
+  function verdictOf(): { sign: Sign; words: string; tone: string } {
+    if (!reading) return { sign: 'waiting', words: waitingWords(eye, live), tone: '' };
+    if (reading.spoilt) return { sign: 'unwell', words: `spoilt: ${reading.spoilt}`, tone: 'beyond' };
+    if (why === 'set aside')
+      return { sign: 'waiting', words: `set aside: ${reading.setAside}`, tone: 'quiet' };
+    if (why === 'no time') return { sign: 'unwell', words: 'no time could be read', tone: 'beyond' };
+    if (why === 'time not valid') return { sign: 'asks', words: 'not counted: see below', tone: 'beyond' };
+    if (error === null) return { sign: 'waiting', words: 'no time to compare with', tone: '' };
+    const verdict = bandVerdict(error, bandOf(job, reading.mark));
+    if (verdict === 'within') return { sign: 'within', words: 'within its band', tone: 'within' };
+    return { sign: verdict, words: `${sizeInStops(error)} ${verdict}`, tone: 'beyond' };
+  }
+
+  return (
+    <section
+      class={`card reading ${reading?.kept === 'provisional' ? 'fresh' : ''}`}
+      aria-label="Last reading"
+      data-reading={reading?.id ?? ''}
+      data-kept={reading?.kept ?? ''}
+      data-eye={eye.phase}
+    >
+      <div class="dial">
+        <span class="quiet">dial at</span> <strong>{mark}</strong>
+        {reading && reading.mark !== mark && <span class="quiet">(last firing: {reading.mark})</span>}
+        <span class="state" role="status">
+          {reading ? `firing ${reading.ordinal}: ${keptWords[reading.kept]}` : ''}
+        </span>
+      </div>
+      <div class="time" data-figure="time">
+        {figure}
+        <small>{unit}</small>
+      </div>
+      <div class="beside">
+        <div class="fraction" data-figure="fraction">
+          {time === null ? '' : shutterFraction(time)}
+        </div>
+        <div class="error" data-figure="error">
+          {error === null ? '' : `${signedStops(error)} EV`}
+        </div>
+      </div>
+      <div class={`verdict ${tone}`} aria-live="polite" data-figure="verdict">
+        <Glyph sign={sign} /> <span>{words}</span>
+      </div>
+      {reading && reading.figures.remarks.length > 0 && (
+        <ul class="remarks">
+          {reading.figures.remarks.map((remark) => (
+            <li key={remark.code}>{remarkSentence(remark)}</li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+function waitingWords(eye: Eye, live: boolean): string {
+  if (!live) return 'no board';
+  if (eye.phase === 'not armed') return 'too light or not steady yet: close the shutter';
+  if (eye.phase === 'open') return 'open …';
+  return 'ready: fire';
+}

@@ -1,0 +1,192 @@
+import { useEffect, useState } from 'preact/hooks';
+import type { StorageState } from '../record/storage-state.ts';
+import { useView } from './view.ts';
+import { connectBoard, connectPractice, disconnect, openRecording } from './work/connection.ts';
+import { createJob, openJob } from './work/jobs.ts';
+import { storage } from './work/record.ts';
+
+/** Choose a board, or the practice bench; see what this browser can do; open a job. */
+export function StartScreen() {
+  const session = useView((v) => v.session);
+  const source = useView((v) => v.source);
+  const jobs = useView((v) => v.jobs);
+  const job = useView((v) => v.job);
+  const busy = session.phase === 'opening' || session.phase === 'greeting';
+  const connected = session.phase === 'live' || busy;
+  const hasSerial = 'serial' in navigator;
+
+  return (
+    <main class="sheet">
+      <h1>How long does each speed really open?</h1>
+      {'sentence' in session && session.reason !== 'closed' && (
+        <p class="trouble" role="alert">
+          {session.sentence}
+        </p>
+      )}
+      <div class="columns">
+        <section class="card">
+          <h2>With a tester board</h2>
+          <p>
+            A hobby board with the Leafclock firmware and a photodiode, on a USB cable. The browser asks which
+            port it is; while it is open no other program can use it.
+          </p>
+          <div class="row">
+            <button
+              type="button"
+              class="main"
+              disabled={!hasSerial || connected}
+              onClick={() => void connectBoard()}
+              data-action="connect"
+            >
+              Connect a board
+            </button>
+            {connected && (
+              <button type="button" onClick={() => void disconnect()}>
+                Disconnect
+              </button>
+            )}
+          </div>
+          {!hasSerial && (
+            <p class="trouble">
+              This browser has no Web Serial. Use a desktop Chrome, Edge or another browser that has it, and
+              open the page on localhost or over https.
+            </p>
+          )}
+        </section>
+        <section class="card">
+          <h2>Without a board</h2>
+          <p>
+            The practice bench runs the same firmware in an emulated board and fires an invented shutter. It
+            goes through the same link as a real one. Its readings are marked as invented everywhere.
+          </p>
+          <div class="row">
+            <button
+              type="button"
+              class={hasSerial ? '' : 'main'}
+              disabled={connected}
+              onClick={() => void startPractice()}
+              data-action="practice"
+            >
+              Open the practice bench
+            </button>
+            <label class="button">
+              Play a recording
+              <input
+                type="file"
+                hidden
+                onChange={(e) => {
+                  const file = e.currentTarget.files?.[0];
+                  if (file) void openRecording(file);
+                  e.currentTarget.value = '';
+                }}
+                data-action="recording"
+              />
+            </label>
+          </div>
+        </section>
+        <section class="card">
+          <h2>Job</h2>
+          {job ? (
+            <p>
+              Open: <strong>{job.number}</strong> {job.camera.description || 'camera not yet named'}{' '}
+              {job.invented && <span class="invented">invented</span>}
+            </p>
+          ) : (
+            <p>No job is open. Every reading belongs to a camera.</p>
+          )}
+          <div class="row">
+            <button
+              type="button"
+              class={job ? '' : 'main'}
+              onClick={() => void createJob(false).then(() => (location.hash = 'job'))}
+              data-action="new-job"
+            >
+              New job
+            </button>
+            {job && (
+              <a class="button" href="#bench">
+                To the bench
+              </a>
+            )}
+          </div>
+          {jobs.length > 0 && (
+            <table data-table="jobs">
+              <tbody>
+                {jobs.slice(0, 30).map((one) => (
+                  <tr key={one.id}>
+                    <td>{one.number}</td>
+                    <td class="left">{one.camera.description || 'camera not yet named'}</td>
+                    <td class="left quiet">{one.invented ? 'invented' : one.customer.name}</td>
+                    <td>
+                      <button
+                        type="button"
+                        onClick={() => void openJob(one.id)}
+                        disabled={one.id === job?.id}
+                      >
+                        {one.id === job?.id ? 'open' : 'Open'}
+                      </button>
+                    </td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          )}
+        </section>
+      </div>
+      <Abilities hasSerial={hasSerial} source={source} />
+    </main>
+  );
+
+  async function startPractice() {
+    if (!job) await createJob(true);
+    await connectPractice();
+    location.hash = 'bench';
+  }
+}
+
+function Abilities({ hasSerial, source }: { hasSerial: boolean; source: string | null }) {
+  const [kept, setKept] = useState<StorageState | null>(null);
+  useEffect(() => void storage().then(setKept), []);
+  const lines: [string, boolean | null, string][] = [
+    [
+      'Web Serial',
+      hasSerial,
+      hasSerial ? 'a board can be connected' : 'no board can be connected in this browser',
+    ],
+    [
+      'Database',
+      'indexedDB' in window,
+      'indexedDB' in window ? 'readings can be kept' : 'nothing can be kept',
+    ],
+    [
+      'Lasting storage',
+      kept?.persistent ?? null,
+      kept?.persistent
+        ? 'the browser has promised to keep the readings'
+        : 'the browser may clear the readings when space is short: save certificates',
+    ],
+    [
+      'Fine clock',
+      crossOriginIsolated,
+      crossOriginIsolated ? 'the page’s clock is not coarsened' : 'the page’s clock is coarsened',
+    ],
+  ];
+  return (
+    <section class="card abilities" data-source={source ?? ''}>
+      <h2>What this browser can do</h2>
+      <table>
+        <tbody>
+          {lines.map(([name, good, words]) => (
+            <tr key={name}>
+              <td>{name}</td>
+              <td class={`left ${good ? 'within' : good === null ? 'quiet' : 'beyond'}`}>
+                {good ? 'yes' : good === null ? 'not promised' : 'no'}
+              </td>
+              <td class="left quiet words">{words}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}

@@ -1,0 +1,96 @@
+/**
+ * What the screens look at: one store that projects results. It never holds samples; a reading's curve is
+ * fetched by its id from the instrument.
+ */
+import { useEffect, useState } from 'preact/hooks';
+import { createStore } from 'zustand/vanilla';
+import type { PortKind } from '../link/port.ts';
+import type { LineCounts, SessionState } from '../link/session.ts';
+import type { Figures, ReferenceLevel, SpoiltCause } from '../measure/figures.ts';
+import type { PracticeState } from '../practice/practice-core.ts';
+import type { Job, StageId, Workshop } from '../record/job.ts';
+
+export type Screen = 'start' | 'job' | 'bench' | 'certificate';
+
+/** A firing as the screens show it. */
+export interface Reading {
+  readonly id: string;
+  readonly stage: StageId;
+  readonly mark: string;
+  readonly ordinal: number;
+  readonly at: string;
+  readonly figures: Figures;
+  readonly spoilt: SpoiltCause | null;
+  readonly setAside: string | null;
+  readonly kept: 'provisional' | 'writing' | 'recorded' | 'not recorded' | 'played back';
+  /** The mark this firing lies nearest to, when it lies far from its own: the user decides. */
+  readonly question: string | null;
+}
+
+/** What the light channel is doing just now. */
+export interface Eye {
+  readonly phase: 'no light channel' | 'not armed' | 'armed' | 'open';
+  /** Present light, in codes of the converter. */
+  readonly code: number | null;
+}
+
+export interface Notice {
+  readonly id: number;
+  readonly tone: 'word' | 'trouble';
+  readonly text: string;
+}
+
+export interface View {
+  readonly screen: Screen;
+  readonly source: PortKind | null;
+  readonly session: SessionState;
+  readonly counts: LineCounts;
+  readonly eye: Eye;
+  readonly practice: PracticeState | null;
+  readonly jobs: readonly Job[];
+  readonly job: Job | null;
+  readonly workshop: Workshop;
+  readonly stage: StageId;
+  /** Where the user says the dial stands; null when no job is open. */
+  readonly mark: string | null;
+  readonly readings: readonly Reading[];
+  /** Id of the reading shown large: the latest, or the one the user looks back at. */
+  readonly shown: string | null;
+  readonly reference: ReferenceLevel | null;
+  /** Words for the last undoable step, null when there is none. */
+  readonly undo: string | null;
+  readonly notices: readonly Notice[];
+  /** Why nothing can be recorded, or null. */
+  readonly recordTrouble: string | null;
+}
+
+export const view = createStore<View>()(() => ({
+  screen: 'start',
+  source: null,
+  session: { phase: 'idle' },
+  counts: { frames: 0, damaged: 0, faults: 0, gaps: 0 },
+  eye: { phase: 'not armed', code: null },
+  practice: null,
+  jobs: [],
+  job: null,
+  workshop: { name: '', address: '', signatory: '' },
+  stage: 'as found',
+  mark: null,
+  readings: [],
+  shown: null,
+  reference: null,
+  undo: null,
+  notices: [],
+  recordTrouble: null,
+}));
+
+/** The part of the view that `select` picks. It must return what the store holds, never a fresh object. */
+export function useView<Part>(select: (view: View) => Part): Part {
+  const [part, setPart] = useState(() => select(view.getState()));
+  useEffect(() => {
+    const look = () => setPart(() => select(view.getState()));
+    look();
+    return view.subscribe(look);
+  }, []);
+  return part;
+}

@@ -1,0 +1,200 @@
+/** Which board is talked to: one session at a time, from a port to the readings. */
+import type { Hello } from '../../../firmware-protocol/messages.ts';
+import { commonBoards, NativeSerialPort } from '../../link/native-serial-port.ts';
+import type { BoardPort } from '../../link/port.ts';
+import { decodeRecording, encodeRecording, RecordingBuffer } from '../../link/recording.ts';
+import { ReplayPort } from '../../link/replay-port.ts';
+import { Session, type SessionState } from '../../link/session.ts';
+import type { StreamEvent } from '../../link/stream.ts';
+import type { FinderEvent } from '../../measure/finder-events.ts';
+import { FiringFinder } from '../../measure/firing-finder.ts';
+import type { BoardIdentity } from '../../record/job.ts';
+import { view } from '../view.ts';
+import { saveFile } from './files.ts';
+import { say } from './notices.ts';
+import { showPractice, takePractice } from './practice.ts';
+import { dropReference, fileFiring, lightCame, showProvisional } from './readings.ts';
+import { loadNeverCloses } from './settings.ts';
+
+/** How often counts go to the view; several times a second would only make it flicker. */
+const COUNT_EVERY_MS = 500;
+
+interface Connection {
+  readonly port: BoardPort;
+  readonly session: Session;
+  readonly recording: RecordingBuffer;
+  finder: FiringFinder | null;
+  identity: BoardIdentity | null;
+  hello: Hello | null;
+}
+
+let connection: Connection | null = null;
+let counting: ReturnType<typeof setInterval> | null = null;
+/** The board that was pulled: when one like it comes back, it is taken up again without a click. */
+let awaited: SerialPortInfo | null = null;
+
+export async function connectBoard(): Promise<void> {
+  let port: SerialPort;
+  try {
+    // A board that was granted before and is there needs no chooser, unless there are several.
+    const granted = (await navigator.serial.getPorts()).filter(isUsb);
+    port = granted.length === 1 ? granted[0]! : await navigator.serial.requestPort();
+  } catch (error) {
+    const name = (error as { name?: string } | null)?.name;
+    if (name === 'NotFoundError') say('No port was chosen.');
+    else say(`The browser did not give a port: ${(error as Error).message}`, 'trouble');
+    return;
+  }
+  await connectPort(port);
+}
+
+/** The emulator and the firmware image are loaded now, not with the page. */
+export async function connectPractice(): Promise<void> {
+  const [{ PracticePort }, { default: image }] = await Promise.all([
+    import('../../link/practice-port.ts'),
+    import('../../../firmware-protocol/atmega328p/tester.hex?raw'),
+  ]);
+  const port = new PracticePort({
+    image,
+    seed: crypto.getRandomValues(new Uint32Array(1))[0]!,
+    onState: showPractice,
+  });
+  takePractice(() => port.bench);
+  await connect(port);
+}
+
+export async function openRecording(file: File): Promise<void> {
+  try {
+    const recording = decodeRecording(new Uint8Array(await file.arrayBuffer()));
+    await connect(new ReplayPort(recording, file.name));
+    say(`Playing ${file.name}. Nothing of it is filed.`);
+    location.hash = 'bench';
+  } catch (error) {
+    say(`${file.name} can't be played: ${(error as Error).message}`, 'trouble');
+  }
+}
+
+export async function disconnect(): Promise<void> {
+  awaited = null;
+  const old = connection;
+  connection = null;
+  takePractice(null);
+  if (counting !== null) clearInterval(counting);
+  counting = null;
+  if (old) await old.session.close();
+  view.setState({ source: null, session: { phase: 'idle' }, eye: { phase: 'not armed', code: null } });
+}
+
+/** Saves what the board has sent in the last minutes, as it came. */
+export function saveRecording(): void {
+  if (!connection || connection.recording.size === 0) {
+    say('Nothing has come from a board yet.');
+    return;
+  }
+  const saved = new Date().toISOString();
+  const file = encodeRecording(connection.recording.toRecording({ saved, hello: connection.hello }));
+  saveFile(`leafclock-${saved.replace(/[:.]/g, '-')}.recording`, new Blob([file]));
+}
+
+/** Takes up a board that is plugged in again, or one that was there when the page was loaded. */
+export function watchPorts(): void {
+  if (!('serial' in navigator)) return;
+  // Without this first question the browser sends no 'connect' for the first plug-in.
+  void navigator.serial.getPorts();
+  navigator.serial.addEventListener('connect', (event) => {
+    const port = event.target as SerialPort;
+    const lost = view.getState().session.phase === 'lost';
+    if (awaited && lost && sameDevice(port.getInfo(), awaited)) void connectPort(port);
+  });
+}
+
+const isUsb = (port: SerialPort) =>
+  commonBoards.some(({ usbVendorId }) => usbVendorId === port.getInfo().usbVendorId);
+const sameDevice = (a: SerialPortInfo, b: SerialPortInfo) =>
+  a.usbVendorId === b.usbVendorId && a.usbProductId === b.usbProductId;
+
+async function connectPort(port: SerialPort): Promise<void> {
+  awaited = port.getInfo();
+  takePractice(null);
+  await connect(new NativeSerialPort(port));
+}
+
+async function connect(port: BoardPort): Promise<void> {
+  const old = connection;
+  connection = null;
+  if (old) await old.session.close();
+  dropReference();
+  const recording = new RecordingBuffer();
+  const session = new Session(port, {
+    state: (state) => now.session === session && follow(now, state),
+    event: (event) => now.session === session && take(now, event),
+    bytes: (bytes, at) => recording.add(bytes, at),
+  });
+  const now: Connection = { port, session, recording, finder: null, identity: null, hello: null };
+  connection = now;
+  counting ??= setInterval(
+    () => connection && view.setState({ counts: connection.session.counts }),
+    COUNT_EVERY_MS,
+  );
+  view.setState({ source: port.kind, eye: { phase: 'not armed', code: null } });
+  await session.open();
+}
+
+function follow(now: Connection, state: SessionState): void {
+  if (now !== connection) return;
+  const before = view.getState().session;
+  if (state.phase === 'live' && (before.phase !== 'live' || before.hello !== state.hello)) {
+    const { hello } = state;
+    now.hello = hello;
+    now.finder ??= newFinder(hello);
+    now.identity = now.port.kind === 'recording' ? null : identityOf(hello, now.port.kind === 'practice');
+    if (hello.kind === 'edges') view.setState({ eye: { phase: 'no light channel', code: null } });
+  }
+  if (state.phase === 'lost' && state.reason === 'disconnected') say(state.sentence, 'trouble');
+  view.setState({ session: state, counts: now.session.counts });
+}
+
+const newFinder = (hello: Hello) =>
+  new FiringFinder({
+    tickHz: hello.tickHz,
+    fullScale: 2 ** hello.bits - 1,
+    neverClosesSeconds: loadNeverCloses(),
+  });
+
+const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
+  board: hello.board,
+  serial: hello.serial,
+  firmware: hello.firmware,
+  image: hello.image.toString(16).padStart(8, '0'),
+  protocol: hello.protocol,
+  practice,
+});
+
+function take(now: Connection, event: StreamEvent): void {
+  if (now !== connection) return;
+  if (!now.finder && now.hello) now.finder = newFinder(now.hello);
+  for (const found of now.finder?.push(event) ?? []) act(now, found);
+}
+
+function act(now: Connection, found: FinderEvent): void {
+  switch (found.kind) {
+    case 'state':
+      if (found.state === 'open') lightCame();
+      if (found.state !== 'closing') {
+        const phase = found.state === 'not dark yet' ? 'not armed' : found.state;
+        view.setState((v) => ({ eye: { ...v.eye, phase } }));
+      }
+      break;
+    case 'level':
+      view.setState((v) => ({ eye: { ...v.eye, code: Math.round(found.light) } }));
+      break;
+    case 'provisional':
+      showProvisional(found.firing);
+      break;
+    case 'spoilt':
+    case 'never closed':
+    case 'firing':
+      void fileFiring(found.firing, now.identity);
+      break;
+  }
+}

@@ -1,0 +1,139 @@
+import type { Job, Outcome, StageId, Workshop } from '../../record/job.ts';
+import { demonstrationJob, newJob } from '../../record/new-job.ts';
+import { view } from '../view.ts';
+import { firstTimed } from './marks.ts';
+import { say } from './notices.ts';
+import { adoptReadings, dropReference } from './readings.ts';
+import { record } from './record.ts';
+import { forgetSteps, undoable } from './undo.ts';
+
+const LAST_JOB = 'leafclock.last-job';
+
+/** Outcomes that stand in place of a reading, each with its key. */
+export const outcomes: readonly { readonly outcome: Outcome; readonly key: string }[] = [
+  { outcome: 'did not fire', key: 'D' },
+  { outcome: 'stuck open', key: 'O' },
+  { outcome: 'not tried', key: 'X' },
+];
+
+/** Loads what is kept, and takes up the job that was open last. Says so when nothing can be kept. */
+export async function loadJobs(): Promise<void> {
+  try {
+    const kept = await record();
+    const { jobs, unreadable } = await kept.listJobs();
+    view.setState({ jobs });
+    const workshop = await kept.loadWorkshop();
+    if (workshop) view.setState({ workshop });
+    for (const { reason } of unreadable) say(`One job can't be shown. ${reason}`, 'trouble');
+    const last = localStorage.getItem(LAST_JOB);
+    if (last && jobs.some((job) => job.id === last)) await openJob(last);
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
+}
+
+/** Makes a job; the practice bench gets an invented one. Resolves once it is kept. */
+export async function createJob(invented: boolean): Promise<void> {
+  try {
+    const kept = await record();
+    const start = {
+      id: crypto.randomUUID(),
+      number: await kept.nextJobNumber(),
+      received: new Date().toISOString(),
+    };
+    const job = invented ? demonstrationJob(start) : newJob(start);
+    await kept.saveJob(job);
+    view.setState((v) => ({ jobs: [job, ...v.jobs] }));
+    await openJob(job.id);
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
+}
+
+export async function openJob(id: string): Promise<void> {
+  try {
+    const kept = await record();
+    const job = await kept.loadJob(id);
+    const { firings, unreadable } = await kept.loadFirings(id);
+    for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
+    const readings = adoptReadings(id, firings);
+    dropReference();
+    forgetSteps();
+    localStorage.setItem(LAST_JOB, id);
+    const last = readings.at(-1);
+    view.setState({
+      job,
+      stage: last?.stage ?? 'as found',
+      mark: last?.mark ?? firstTimed(job),
+      readings,
+      shown: last?.id ?? null,
+    });
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
+}
+
+let saving: Promise<unknown> = Promise.resolve();
+
+/** Changes the open job: shown at once, written in the order of the changes, undoable as one step a field. */
+export function changeJob(change: (job: Job) => Job, words: string): void {
+  const before = view.getState().job;
+  if (!before) return;
+  const after = change(before);
+  show(after);
+  saving = saving.then(() => write(after));
+  undoable(words, async () => {
+    show(before);
+    await write(before);
+  });
+}
+
+function show(job: Job): void {
+  view.setState((v) => ({
+    job,
+    jobs: v.jobs.map((other) => (other.id === job.id ? job : other)),
+    mark: job.series.speeds.some((s) => s.label === v.mark) ? v.mark : firstTimed(job),
+  }));
+}
+
+async function write(job: Job): Promise<void> {
+  try {
+    await (await record()).saveJob(job);
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
+}
+
+/** What stands in place of readings for the present mark; null takes it back. */
+export async function recordOutcome(outcome: Outcome | null): Promise<void> {
+  const { mark, stage } = view.getState();
+  if (mark === null) return;
+  changeJob(
+    (job) => {
+      const { [mark]: _, ...others } = job.stages[stage].outcomes;
+      const now = outcome === null ? others : { ...others, [mark]: outcome };
+      return { ...job, stages: { ...job.stages, [stage]: { ...job.stages[stage], outcomes: now } } };
+    },
+    outcome === null ? `outcome at ${mark} taken back` : `${mark} ${outcome}`,
+  );
+}
+
+export function setMark(mark: string): void {
+  view.setState({ mark });
+}
+
+/** Another stage means another set-up: the open level of the old one no longer holds. */
+export function setStage(stage: StageId): void {
+  if (stage === view.getState().stage) return;
+  dropReference();
+  view.setState({ stage });
+}
+
+export async function saveWorkshop(workshop: Workshop): Promise<void> {
+  view.setState({ workshop });
+  try {
+    await (await record()).saveWorkshop(workshop);
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
+}

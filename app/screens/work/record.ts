@@ -1,0 +1,20 @@
+import { type LocalRecord, openRecord } from '../../record/database.ts';
+import { type StorageState, storageState } from '../../record/storage-state.ts';
+import { view } from '../view.ts';
+import { say } from './notices.ts';
+
+let opening: Promise<LocalRecord> | null = null;
+
+/** The record on this computer, opened once. Rejects with a RecordError when it can't be had. */
+export function record(): Promise<LocalRecord> {
+  opening ??= openRecord({
+    notify: (notice) => say(notice.sentence, 'trouble'),
+  }).catch((error: Error) => {
+    opening = null;
+    view.setState({ recordTrouble: error.message });
+    throw error;
+  });
+  return opening;
+}
+
+export const storage = (): Promise<StorageState> => storageState(navigator.storage);

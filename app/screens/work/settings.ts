@@ -1,0 +1,15 @@
+/** Seconds after which an exposure that has not ended is reported; the user's choice, kept in this browser. */
+const KEY = 'leafclock.never-closes';
+const DEFAULT = 30;
+
+export function loadNeverCloses(): number {
+  const kept = Number(localStorage.getItem(KEY));
+  return kept >= 2 && kept <= 3600 ? kept : DEFAULT;
+}
+
+/** Holds from the next connection on. Values outside 2 s to 1 h are refused by returning false. */
+export function saveNeverCloses(seconds: number): boolean {
+  if (!(seconds >= 2 && seconds <= 3600)) return false;
+  localStorage.setItem(KEY, String(seconds));
+  return true;
+}
