@@ -25,7 +25,7 @@ export function addReading(running: RunningStatistics, reading: Reading): Runnin
 }
 
 /** Adds one time, in seconds above zero. */
-export function addTime(running: RunningStatistics, time: Seconds): RunningStatistics {
+function addTime(running: RunningStatistics, time: Seconds): RunningStatistics {
   return {
     logs: addValue(running.logs, Math.log2(time)),
     times: addValue(running.times, time),
