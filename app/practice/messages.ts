@@ -1,0 +1,24 @@
+/** What the page and the worker with the practice board say to each other. */
+import type { ShutterCondition } from './conditions.ts';
+import type { LightLevels } from './light.ts';
+import type { PracticeState } from './practice-core.ts';
+
+export type ToPracticeWorker =
+  /** First message. `image`: the firmware as Intel HEX text. */
+  | { readonly type: 'power on'; readonly image: string; readonly seed: number }
+  | { readonly type: 'bytes'; readonly bytes: Uint8Array<ArrayBuffer> }
+  | { readonly type: 'reset board' }
+  | { readonly type: 'dial'; readonly mark: string }
+  | { readonly type: 'press' }
+  | { readonly type: 'let go' }
+  | { readonly type: 'hold open'; readonly seconds: number }
+  | { readonly type: 'free blades' }
+  | { readonly type: 'governor'; readonly quarterTurns: number }
+  | { readonly type: 'condition'; readonly condition: ShutterCondition }
+  | { readonly type: 'light'; readonly levels: LightLevels };
+
+export type FromPracticeWorker =
+  | { readonly type: 'bytes'; readonly bytes: Uint8Array<ArrayBuffer> }
+  | { readonly type: 'state'; readonly state: PracticeState }
+  /** The board can't run on; the worker does nothing more. */
+  | { readonly type: 'failed'; readonly reason: string };

@@ -1,0 +1,114 @@
+/**
+ * The practice bench as the page holds it: an emulated board whose light comes from a simulated leaf
+ * shutter, running in a worker. Bytes go in and out as with a real board; beside them stand the controls
+ * of the shutter in the hand. What it is made of: shutter.ts, firing-plan.ts, conditions.ts (shutter),
+ * board.ts and chip/ (board), practice-core.ts (both together, without a worker).
+ */
+import type { ShutterCondition } from './conditions.ts';
+import type { LightLevels } from './light.ts';
+import { practiceMark } from './marks.ts';
+import type { FromPracticeWorker, ToPracticeWorker } from './messages.ts';
+import type { PracticeState } from './practice-core.ts';
+
+export interface PracticeBenchOptions {
+  /** The firmware: Intel HEX text. */
+  readonly image: string;
+  /** The same seed and the same doings at the same times give the same firings. */
+  readonly seed: number;
+  readonly onBytes: (bytes: Uint8Array<ArrayBuffer>) => void;
+  readonly onState: (state: PracticeState) => void;
+  /** The board can't run on; `reason` is a sentence. */
+  readonly onFailure: (reason: string) => void;
+  /** For tests; otherwise the worker beside this file. */
+  readonly createWorker?: () => PracticeWorker;
+}
+
+/** What is used of a worker. */
+type PracticeWorker = Pick<Worker, 'postMessage' | 'terminate'> & {
+  onmessage: ((event: MessageEvent<FromPracticeWorker>) => void) | null;
+  onerror: ((event: ErrorEvent) => void) | null;
+};
+
+const startWorker = (): PracticeWorker =>
+  new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+
+export class PracticeBench {
+  readonly #worker: PracticeWorker;
+
+  /** Starts the worker and powers the board on. */
+  constructor(options: PracticeBenchOptions) {
+    const { image, seed, onBytes, onState, onFailure, createWorker = startWorker } = options;
+    this.#worker = createWorker();
+    this.#worker.onmessage = ({ data }) => {
+      if (data.type === 'bytes') onBytes(data.bytes);
+      else if (data.type === 'state') onState(data.state);
+      else onFailure(data.reason);
+    };
+    this.#worker.onerror = (event) => onFailure(event.message || 'The practice board could not be started.');
+    this.#post({ type: 'power on', image, seed });
+  }
+
+  /** Bytes to the board, as over a serial line. */
+  write(bytes: Uint8Array): void {
+    this.#post({ type: 'bytes', bytes: bytes.slice() });
+  }
+
+  /** The board starts anew, as when a port is opened. */
+  resetBoard(): void {
+    this.#post({ type: 'reset board' });
+  }
+
+  /** @throws RangeError if the shutter has no such mark (marks.ts). */
+  setDial(mark: string): void {
+    practiceMark(mark);
+    this.#post({ type: 'dial', mark });
+  }
+
+  /** Presses the release and lets it go. While blades move it is refused, with a note in the state. */
+  fire(): void {
+    this.press();
+    this.letGo();
+  }
+
+  /** Presses the release; at B the blades stay open until `letGo`. */
+  press(): void {
+    this.#post({ type: 'press' });
+  }
+
+  letGo(): void {
+    this.#post({ type: 'let go' });
+  }
+
+  /** Holds the blades open by hand, at whatever mark, for a look at the light. Up to 60 s. */
+  holdOpen(seconds: number): void {
+    this.#post({ type: 'hold open', seconds });
+  }
+
+  /** Closes blades that stick open. */
+  freeBlades(): void {
+    this.#post({ type: 'free blades' });
+  }
+
+  /** Turns the governor; positive is in, slower. */
+  turnGovernor(quarterTurns: number): void {
+    this.#post({ type: 'governor', quarterTurns });
+  }
+
+  setCondition(condition: ShutterCondition): void {
+    this.#post({ type: 'condition', condition });
+  }
+
+  setLight(levels: LightLevels): void {
+    this.#post({ type: 'light', levels });
+  }
+
+  close(): void {
+    this.#worker.onmessage = null;
+    this.#worker.onerror = null;
+    this.#worker.terminate();
+  }
+
+  #post(message: ToPracticeWorker): void {
+    this.#worker.postMessage(message);
+  }
+}
