@@ -2,7 +2,7 @@ import { useEffect } from 'preact/hooks';
 import { view } from './view.ts';
 import { outcomes, recordOutcome, setMark, setStage } from './work/jobs.ts';
 import { neighbour } from './work/marks.ts';
-import { pressRelease, turnGovernor } from './work/practice.ts';
+import { pressRelease, stepPracticeDial, turnGovernor } from './work/practice.ts';
 import { askSetAside, keepAtMark, lookBack, moveLatest } from './work/readings.ts';
 import { undo } from './work/undo.ts';
 
@@ -37,6 +37,8 @@ const actions: Record<string, (openChooser: () => void) => void> = {
   ArrowRight: () => lookBack(1),
   ' ': () => view.getState().practice && pressRelease(),
   ',': () => view.getState().practice && turnGovernor(-1),
+  '[': () => view.getState().practice && stepPracticeDial(-1),
+  ']': () => view.getState().practice && stepPracticeDial(1),
   '.': () => view.getState().practice && turnGovernor(1),
   s: () => setStage(view.getState().stage === 'as found' ? 'as left' : 'as found'),
   a: askSetAside,
@@ -48,7 +50,7 @@ const actions: Record<string, (openChooser: () => void) => void> = {
   m: (openChooser) => {
     const { readings, shown } = view.getState();
     const reading = readings.find((r) => r.id === shown);
-    if (reading?.question) moveLatest(reading.question);
+    if (reading?.question?.nearest) moveLatest(reading.question.nearest);
     else if (reading) openChooser();
   },
   ...Object.fromEntries(

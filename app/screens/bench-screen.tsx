@@ -61,18 +61,19 @@ export function BenchScreen() {
       <div>
         <ReadingPanel job={job} mark={mark} reading={reading} eye={eye} live={live} />
         {reading?.question && (
-          <section class="question" role="alertdialog" aria-label="Which mark?">
-            <p>
-              This firing lies far from {reading.mark} and near {reading.question}. Where did the dial stand?
-            </p>
-            <div class="row">
-              <button type="button" onClick={() => keepAtMark(reading.id)}>
-                At {reading.mark}: keep it <kbd>K</kbd>
-              </button>
-              <button type="button" onClick={() => moveLatest(reading.question!)}>
-                At {reading.question}: move it <kbd>M</kbd>
-              </button>
-            </div>
+          <section class="question row" role="alertdialog" aria-label="Which mark?">
+            <p>{reading.question.words}</p>
+            <button type="button" onClick={() => keepAtMark(reading.id)}>
+              Yes, keep it <kbd>K</kbd>
+            </button>
+            <button
+              type="button"
+              onClick={() =>
+                reading.question?.nearest ? moveLatest(reading.question.nearest) : setChoosing(true)
+              }
+            >
+              {reading.question.nearest ? `No, at ${reading.question.nearest}` : 'No'} <kbd>M</kbd>
+            </button>
           </section>
         )}
         <LightCurve id={reading?.id ?? null} curve={curve} />

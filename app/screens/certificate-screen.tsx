@@ -1,5 +1,5 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import type { Paper } from '../certificate/certificate.ts';
+import type { CertificateContent, Paper } from '../certificate/certificate.ts';
 import { errorChart } from '../certificate/chart.ts';
 import { certificateContent } from '../certificate/content.ts';
 import { ChartDrawing } from './chart-drawing.tsx';
@@ -102,6 +102,7 @@ export function CertificateScreen() {
           {notice}
         </p>
       ))}
+      <SectionCard section={content.result} />
       <section class="card below scrolls">
         <table data-table="certificate">
           <thead>
@@ -193,23 +194,29 @@ export function CertificateScreen() {
           ))}
         </section>
       ))}
-      <div class="columns">
-        {[content.result, ...content.sections].map((section) => (
-          <section class="card" key={section.heading}>
-            <h2>{section.heading}</h2>
-            {section.paragraphs.map((p) => (
-              <p key={p}>{p}</p>
-            ))}
-            {section.items.length > 0 && (
-              <ul>
-                {section.items.map((item) => (
-                  <li key={item}>{item}</li>
-                ))}
-              </ul>
-            )}
-          </section>
+      <div class="sections">
+        {content.sections.map((section) => (
+          <SectionCard key={section.heading} section={section} />
         ))}
       </div>
     </main>
+  );
+}
+
+function SectionCard({ section }: { section: CertificateContent['result'] }) {
+  return (
+    <section class="card below">
+      <h2>{section.heading}</h2>
+      {section.paragraphs.map((p) => (
+        <p key={p}>{p}</p>
+      ))}
+      {section.items.length > 0 && (
+        <ul>
+          {section.items.map((item) => (
+            <li key={item}>{item}</li>
+          ))}
+        </ul>
+      )}
+    </section>
   );
 }

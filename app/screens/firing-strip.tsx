@@ -29,10 +29,10 @@ export function FiringStrip({ job, mark, readings }: Props) {
     const counts = whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) === null;
     return [{ id: reading.id, ordinal: reading.ordinal, counts, error: errorInStops(time, reference) }];
   });
-  const span = Math.max(
-    1.25 * Math.max(Math.abs(band.lower), Math.abs(band.upper)),
-    ...points.map((p) => Math.min(3, Math.abs(p.error) * 1.1)),
-  );
+  // Twice the band at most: a firing far off stands as an arrow at the edge, and the band stays readable.
+  const limit = Math.max(Math.abs(band.lower), Math.abs(band.upper));
+  const farthest = Math.max(...points.map((p) => Math.abs(p.error)), 0);
+  const span = limit * Math.min(2, Math.max(1.25, (farthest * 1.1) / limit));
   const y = (error: number) =>
     HEIGHT / 2 - (Math.max(-span, Math.min(span, error)) / span) * (HEIGHT / 2 - 8);
   const x = (i: number) => LEFT + 14 + (i * (WIDTH - LEFT - RIGHT - 28)) / Math.max(9, points.length - 1);
@@ -69,7 +69,19 @@ export function FiringStrip({ job, mark, readings }: Props) {
           </g>
         ))}
         {points.map((p, i) =>
-          p.counts ? (
+          Math.abs(p.error) > span ? (
+            <path
+              key={p.id}
+              d={
+                p.error > 0
+                  ? `M${x(i) - 6} ${y(p.error) + 4}l6 -10l6 10z`
+                  : `M${x(i) - 6} ${y(p.error) - 4}l6 10l6 -10z`
+              }
+              fill={p.counts ? 'var(--orange)' : 'none'}
+              stroke="var(--orange)"
+              stroke-width="2"
+            />
+          ) : p.counts ? (
             <circle key={p.id} cx={x(i)} cy={y(p.error)} r="5" fill="var(--blue)" />
           ) : (
             <path
@@ -85,6 +97,7 @@ export function FiringStrip({ job, mark, readings }: Props) {
         <span>firings at {mark}, EV against the band</span>
         <span>● counted</span>
         <span>✕ not counted</span>
+        <span>▲ ▼ beyond the strip</span>
       </figcaption>
     </figure>
   );

@@ -42,6 +42,13 @@ export function LightCurve({ id, curve }: Props) {
   const ms = (s: number | null | undefined) => (s == null ? '—' : timeText(s as never));
   return (
     <figure class="card curve">
+      {curve && curve.firing.samples.length === 0 && (
+        <p class="quiet">
+          {curve.firing.timed
+            ? 'This board times edges: it sends when the light came and went, not the light itself. So there is no curve, no effective time, no half-height time, no efficiency and no opening or closing.'
+            : 'No samples of this firing were kept.'}
+        </p>
+      )}
       <div
         class="plot"
         ref={place}

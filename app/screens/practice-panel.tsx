@@ -20,7 +20,7 @@ export function PracticePanel({ practice }: { practice: PracticeState }) {
       </h2>
       <div class="row">
         <label>
-          its dial
+          its dial <kbd>[</kbd> <kbd>]</kbd>
           <select
             value={practice.dial}
             onChange={(e) => setPracticeDial(e.currentTarget.value)}

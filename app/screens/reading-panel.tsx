@@ -93,5 +93,6 @@ function waitingWords(eye: Eye, live: boolean): string {
   if (!live) return 'no board';
   if (eye.phase === 'not armed') return 'too light or not steady yet: close the shutter';
   if (eye.phase === 'open') return 'open …';
+  if (eye.phase === 'no light channel') return 'ready: fire (this board sends open times only)';
   return 'ready: fire';
 }

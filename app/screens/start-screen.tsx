@@ -40,6 +40,11 @@ export function StartScreen() {
             >
               Connect a board
             </button>
+            {hasSerial && !connected && (
+              <button type="button" onClick={() => void connectBoard({ choose: true })}>
+                Choose another port
+              </button>
+            )}
             {connected && (
               <button type="button" onClick={() => void disconnect()}>
                 Disconnect

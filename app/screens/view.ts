@@ -23,8 +23,8 @@ export interface Reading {
   readonly spoilt: SpoiltCause | null;
   readonly setAside: string | null;
   readonly kept: 'provisional' | 'writing' | 'recorded' | 'not recorded' | 'played back';
-  /** The mark this firing lies nearest to, when it lies far from its own: the user decides. */
-  readonly question: string | null;
+  /** Raised when this firing lies far from its mark; `nearest` is another mark it lies nearer to. */
+  readonly question: { readonly words: string; readonly nearest: string | null } | null;
 }
 
 /** What the light channel is doing just now. */

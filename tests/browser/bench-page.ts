@@ -123,7 +123,9 @@ export class BenchPage {
       const samples = await all<Uint8Array>(transaction.objectStore('samples'), 'getAll');
       database.close();
       const lengths = new Map(keys.map((key, i) => [key, samples[i]!.length]));
-      return firings.map(({ data }) => ({ ...data, samplesKept: lengths.get(data.id) ?? -1 }));
+      return firings
+        .map(({ data }) => ({ ...data, samplesKept: lengths.get(data.id) ?? -1 }))
+        .sort((a, b) => a.ordinal - b.ordinal);
     });
   }
 }

@@ -33,11 +33,11 @@ let counting: ReturnType<typeof setInterval> | null = null;
 /** The board that was pulled: when one like it comes back, it is taken up again without a click. */
 let awaited: SerialPortInfo | null = null;
 
-export async function connectBoard(): Promise<void> {
+/** A board that was granted before and is there needs no chooser, unless there are several or `choose` is set. */
+export async function connectBoard({ choose = false } = {}): Promise<void> {
   let port: SerialPort;
   try {
-    // A board that was granted before and is there needs no chooser, unless there are several.
-    const granted = (await navigator.serial.getPorts()).filter(isUsb);
+    const granted = choose ? [] : (await navigator.serial.getPorts()).filter(isUsb);
     port = granted.length === 1 ? granted[0]! : await navigator.serial.requestPort();
   } catch (error) {
     const name = (error as { name?: string } | null)?.name;

@@ -73,22 +73,35 @@ export async function openJob(id: string): Promise<void> {
   }
 }
 
-let saving: Promise<unknown> = Promise.resolve();
+let saving: Promise<void> = Promise.resolve();
 
 /** Changes the open job: shown at once, written in the order of the changes, undoable as one step a field. */
 export function changeJob(change: (job: Job) => Job, words: string): void {
   const before = view.getState().job;
   if (!before) return;
   const after = change(before);
-  show(after);
-  saving = saving.then(() => write(after));
-  undoable(words, async () => {
-    show(before);
-    await write(before);
+  put(after, before);
+  undoable(words, () => put(before, after));
+}
+
+/** Shows a state of the job and writes it after those before it; what can't be written is not left on show. */
+function put(job: Job, instead: Job): Promise<void> {
+  show(job);
+  saving = saving.then(async () => {
+    try {
+      await (await record()).saveJob(job);
+    } catch (error) {
+      say((error as Error).message, 'trouble');
+      if (view.getState().job === job) show(instead);
+    }
   });
+  return saving;
 }
 
 function show(job: Job): void {
+  const { job: shown, stage } = view.getState();
+  // Mounted, lit or released otherwise, the shutter gives another open level.
+  if (shown?.id === job.id && assemblyDiffers(shown, job, stage)) dropReference();
   view.setState((v) => ({
     job,
     jobs: v.jobs.map((other) => (other.id === job.id ? job : other)),
@@ -96,13 +109,8 @@ function show(job: Job): void {
   }));
 }
 
-async function write(job: Job): Promise<void> {
-  try {
-    await (await record()).saveJob(job);
-  } catch (error) {
-    say((error as Error).message, 'trouble');
-  }
-}
+const assemblyDiffers = (a: Job, b: Job, stage: StageId): boolean =>
+  JSON.stringify(a.stages[stage].assembly) !== JSON.stringify(b.stages[stage].assembly);
 
 /** What stands in place of readings for the present mark; null takes it back. */
 export async function recordOutcome(outcome: Outcome | null): Promise<void> {

@@ -24,4 +24,10 @@ export const turnGovernor = (quarterTurns: number): void => bench?.()?.turnGover
 export const holdOpen = (): void => bench?.()?.holdOpen(0.5);
 export const freeBlades = (): void => bench?.()?.freeBlades();
 export const setPracticeDial = (mark: string): void => bench?.()?.setDial(mark);
+/** Turns the practice shutter's own dial by so many marks, stopping at its ends. */
+export function stepPracticeDial(places: number): void {
+  const at = practiceMarks.indexOf(view.getState().practice?.dial ?? '');
+  const mark = practiceMarks[Math.min(practiceMarks.length - 1, Math.max(0, at + places))];
+  if (mark !== undefined) setPracticeDial(mark);
+}
 export const setPracticeCondition = (condition: ShutterCondition): void => bench?.()?.setCondition(condition);

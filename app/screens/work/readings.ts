@@ -5,6 +5,7 @@
 import type { CertifiedFiring } from '../../certificate/certificate.ts';
 import { judgedTime } from '../../judge/counted-readings.ts';
 import { farFromMark } from '../../judge/far-from-mark.ts';
+import { farFromMarkQuestion } from '../../judge/verdict-words.ts';
 import type { Firing } from '../../measure/figures.ts';
 import { MEASURING_VERSION } from '../../measure/figures.ts';
 import { measureFiring } from '../../measure/measure-firing.ts';
@@ -41,7 +42,6 @@ let present: Circumstances | null = null;
 /** Takes up the rows of a job that has just been opened, and those of it that still wait to be written. */
 export function adoptReadings(jobId: string, kept: readonly FiringRow[]): readonly Reading[] {
   rows.clear();
-  present = null;
   for (const row of kept) rows.set(row.id, row);
   for (const whole of unwritten.values())
     if (whole.jobId === jobId) rows.set(whole.id, splitFiring(whole).row);
@@ -90,7 +90,7 @@ export function showProvisional(firing: Firing): void {
   if (!present) return;
   const figures = measureFiring(firing, { reference: view.getState().reference });
   hold(present.id, firing);
-  place({ ...base(present, firing), figures, kept: 'provisional', question: null });
+  place({ ...base(present, firing), figures, kept: 'provisional', question: null }, present.job.id);
 }
 
 /** A firing is complete: it is measured, shown, and written. `board` null: played back, so not filed. */
@@ -114,9 +114,9 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
     ...base(circumstances, firing),
     figures,
     kept: board ? 'writing' : 'played back',
-    question: far?.nearest?.label ?? null,
+    question: far && { words: farFromMarkQuestion(mark, far), nearest: far.nearest?.label ?? null },
   };
-  place(reading);
+  place(reading, job.id);
   if (!board) return;
   const whole: FiringRecord = {
     id,
@@ -139,9 +139,9 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
 }
 
 async function write(whole: FiringRecord): Promise<void> {
-  rows.set(whole.id, splitFiring(whole).row);
+  keep(splitFiring(whole).row);
   try {
-    rows.set(whole.id, await (await record()).addFiring(whole));
+    keep(await (await record()).addFiring(whole));
     unwritten.delete(whole.id);
     change(whole.id, { kept: 'recorded' });
     view.setState({ recordTrouble: null });
@@ -151,6 +151,11 @@ async function write(whole: FiringRecord): Promise<void> {
     view.setState({ recordTrouble: (error as Error).message });
     say((error as Error).message, 'trouble');
   }
+}
+
+/** Rows are held for the open job only. */
+function keep(row: FiringRow): void {
+  if (view.getState().job?.id === row.jobId) rows.set(row.id, row);
 }
 
 export async function retryWriting(id: string): Promise<void> {
@@ -260,8 +265,10 @@ const base = ({ id, stage, mark, ordinal, at }: Circumstances, firing: Firing) =
 });
 
 /** Puts a reading in its place in the view, new or instead of its provisional self, and shows it. */
-function place(reading: Reading): void {
+function place(reading: Reading, jobId: string): void {
   view.setState((v) => {
+    // The user may have opened another job since the light came: the firing is filed, but not shown there.
+    if (v.job?.id !== jobId) return v;
     const there = v.readings.some((r) => r.id === reading.id);
     const readings = there
       ? v.readings.map((r) => (r.id === reading.id ? reading : r))
