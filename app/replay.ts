@@ -4,21 +4,18 @@
  */
 import { readFileSync } from 'node:fs';
 import { MessageReader } from '../firmware-protocol/decode.ts';
-import type { Hello } from '../firmware-protocol/messages.ts';
-import { decodeRecording, RecordingError } from './link/recording.ts';
-import { assumedHello } from './link/replay-port.ts';
+import { type Hello, PROTOCOL_VERSION } from '../firmware-protocol/messages.ts';
+import { decodeRecording, type Recording, RecordingError } from './link/recording.ts';
+import { introductionOf } from './link/replay-port.ts';
 import { StreamAssembler } from './link/stream-assembler.ts';
 import type { Firing, ReferenceLevel } from './measure/figures.ts';
 import { FiringFinder } from './measure/firing-finder.ts';
 import { measureFiring } from './measure/measure-firing.ts';
 import { nextReference } from './measure/reference-level.ts';
 
-/** Reads the whole file and prints its firings. @throws RecordingError if the file is no recording. */
-function replay(file: Uint8Array, print: (line: string) => void): void {
-  const { header, chunks } = decodeRecording(file);
+/** Prints the firings of a recording. @throws RecordingError if no board this page can read speaks in it. */
+function replay(recording: Recording, print: (line: string) => void): void {
   const references = new Map<number, ReferenceLevel | null>();
-  let assembler: StreamAssembler | null = null;
-
   const measured = (firing: Firing) => {
     const reference = references.get(firing.channel) ?? null;
     const figures = measureFiring(firing, { reference });
@@ -37,46 +34,72 @@ function replay(file: Uint8Array, print: (line: string) => void): void {
       }),
     );
   };
-  const begin = (hello: Hello) => {
+  const begin = (hello: Hello): StreamAssembler => {
+    if (hello.protocol !== PROTOCOL_VERSION)
+      throw new RecordingError(
+        `The board speaks version ${hello.protocol} of the protocol; this program reads version ${PROTOCOL_VERSION}.`,
+      );
     references.clear();
     const finder = new FiringFinder({ tickHz: hello.tickHz, fullScale: 2 ** hello.bits - 1 });
-    assembler = new StreamAssembler(hello, (event) => {
+    return new StreamAssembler(hello, (event) => {
       for (const found of finder.push(event))
         if ('firing' in found && found.kind !== 'provisional') measured(found.firing);
     });
   };
-  if (header.hello) begin(header.hello);
+
+  const { hello, assumed } = introductionOf(recording);
+  let assembler = begin(hello);
   const reader = new MessageReader();
-  for (const { bytes } of chunks)
+  for (const { bytes } of recording.chunks)
     reader.push(
       bytes,
       (message) => {
-        if (message.type === 'hello') begin(message);
+        if (message.type !== 'hello') assembler.message(message);
         else {
-          if (!assembler) begin(assumedHello);
-          assembler!.message(message);
+          // A board introduces itself after a reset, or before it is started: a firing under way ends here.
+          assembler.restart('restarted');
+          assembler = begin(message);
         }
       },
-      () => assembler?.damaged(),
-      (unknown) => assembler?.skipped(unknown.sequence),
+      () => assembler.damaged(),
+      (unknown) => assembler.skipped(unknown.sequence),
     );
+  assembler.gap('disconnected');
   if (reader.counts.messages === 0)
     throw new RecordingError('There is no message from a Leafclock board in this file.');
+  if (assumed)
+    console.error(
+      'No introduction of the board in it: taken for the usual one, with 2 000 000 ticks a second.',
+    );
   const { length, coding, crc, malformed } = reader.counts;
   const damaged = length + coding + crc + malformed;
-  if (damaged > 0) console.error(`${damaged} damaged frames; firings they touch are spoilt.`);
+  if (damaged > 0) console.error(`Damaged frames: ${damaged}. Firings they touch are spoilt.`);
 }
 
+function replayFile(path: string): void {
+  const print = (line: string) => process.stdout.write(`${line}\n`);
+  let recording: Recording;
+  try {
+    recording = decodeRecording(readFileSync(path));
+  } catch (error) {
+    if (error instanceof RecordingError && error.readable) replay(error.readable, print);
+    throw error;
+  }
+  replay(recording, print);
+}
+
+// Whoever reads the lines may have seen enough: a closed pipe is no fault.
+process.stdout.on('error', () => process.exit());
 const [path] = process.argv.slice(2);
 if (path === undefined) {
   console.error('Which file? npm run --silent replay -- FILE');
   process.exitCode = 1;
 } else {
   try {
-    replay(readFileSync(path), (line) => process.stdout.write(`${line}\n`));
+    replayFile(path);
   } catch (error) {
-    const why = error instanceof Error ? error.message : String(error);
-    console.error(`${path} could not be replayed: ${why}`);
+    const { code, message } = error as NodeJS.ErrnoException;
+    console.error(`${path} could not be replayed: ${code === 'ENOENT' ? 'There is no such file.' : message}`);
     process.exitCode = 1;
   }
 }

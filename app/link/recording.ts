@@ -1,3 +1,4 @@
+import { encodeMessage } from '../../firmware-protocol/encode.ts';
 import type { Hello } from '../../firmware-protocol/messages.ts';
 
 /**
@@ -30,6 +31,14 @@ export interface Recording {
 /** A file that is no recording, or a damaged one; the message says what is wrong. */
 export class RecordingError extends Error {
   override readonly name = 'RecordingError';
+
+  constructor(
+    sentence: string,
+    /** What could be read before the fault, if anything. */
+    readonly readable: Recording | null = null,
+  ) {
+    super(sentence);
+  }
 }
 
 export function encodeRecording({ header, chunks }: Recording): Uint8Array<ArrayBuffer> {
@@ -62,32 +71,28 @@ export function decodeRecording(file: Uint8Array): Recording {
   const view = new DataView(file.buffer, file.byteOffset, file.byteLength);
   const chunks: RecordedChunk[] = [];
   let at = second + 1;
-  while (at < file.length) {
-    if (at + CHUNK_HEAD > file.length) throw cutOff(at);
-    const length = view.getUint32(at, true);
-    if (at + CHUNK_HEAD + length > file.length) throw cutOff(at);
-    chunks.push({
-      at: view.getFloat64(at + 4, true),
-      bytes: file.subarray(at + CHUNK_HEAD, at + CHUNK_HEAD + length),
-    });
-    at += CHUNK_HEAD + length;
+  while (at + CHUNK_HEAD <= file.length) {
+    const end = at + CHUNK_HEAD + view.getUint32(at, true);
+    // Of a chunk that is cut off, what is there still came from the board.
+    chunks.push({ at: view.getFloat64(at + 4, true), bytes: file.subarray(at + CHUNK_HEAD, end) });
+    if (end > file.length) break;
+    at = end;
   }
-  return { header, chunks };
+  const recording = { header, chunks };
+  if (at < file.length)
+    throw new RecordingError(`The recording is cut off or damaged at byte ${at}.`, recording);
+  return recording;
 }
 
 const rawHeader: RecordingHeader = { saved: '', hello: null };
-
-const cutOff = (at: number) => new RecordingError(`The recording is cut off or damaged at byte ${at}.`);
 
 function readHeader(line: string): RecordingHeader {
   try {
     const parsed: unknown = JSON.parse(line);
     if (typeof parsed !== 'object' || parsed === null) throw new Error('not an object');
-    const { saved, hello } = parsed as { saved?: unknown; hello?: unknown };
-    return {
-      saved: typeof saved === 'string' ? saved : '',
-      hello: isHello(hello) ? hello : null,
-    };
+    const { saved, hello = null } = parsed as { saved?: unknown; hello?: unknown };
+    if (hello !== null && !isHello(hello)) throw new Error("the board's introduction is incomplete");
+    return { saved: typeof saved === 'string' ? saved : '', hello };
   } catch (error) {
     throw new RecordingError(`The header of the recording can't be read: ${(error as Error).message}.`);
   }
@@ -96,15 +101,29 @@ function readHeader(line: string): RecordingHeader {
 function isHello(value: unknown): value is Hello {
   if (typeof value !== 'object' || value === null) return false;
   const h = value as Record<string, unknown>;
-  return (
-    h.type === 'hello' &&
-    (h.kind === 'samples' || h.kind === 'edges') &&
-    typeof h.tickHz === 'number' &&
-    h.tickHz > 0 &&
-    typeof h.ticksPerConversion === 'number' &&
-    typeof h.protocol === 'number'
-  );
+  const isNumber = (field: string) => Number.isSafeInteger(h[field]) && (h[field] as number) >= 0;
+  if (h.type !== 'hello' || (h.kind !== 'samples' && h.kind !== 'edges')) return false;
+  if (!HELLO_NUMBERS.every(isNumber) || h.tickHz === 0) return false;
+  if (!HELLO_TEXTS.every((field) => typeof h[field] === 'string')) return false;
+  try {
+    encodeMessage(value as Hello); // played back, it goes through the wire's form again
+    return true;
+  } catch {
+    return false;
+  }
 }
+
+const HELLO_NUMBERS = [
+  'sequence',
+  'protocol',
+  'image',
+  'tickHz',
+  'ticksPerConversion',
+  'bits',
+  'channels',
+  'resetCause',
+] as const;
+const HELLO_TEXTS = ['board', 'firmware', 'serial'] as const;
 
 function lineEnd(file: Uint8Array, from: number): number | null {
   const at = file.subarray(from, from + HEADER_LIMIT).indexOf(10);

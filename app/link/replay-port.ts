@@ -1,10 +1,11 @@
+import { MessageReader } from '../../firmware-protocol/decode.ts';
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
 import type { Hello } from '../../firmware-protocol/messages.ts';
 import type { BoardPort, PortRead } from './port.ts';
 import type { Recording } from './recording.ts';
 
 /** What the project's own board says of itself, for raw bytes without an introduction. */
-export const assumedHello: Hello = {
+const assumedHello: Hello = {
   type: 'hello',
   sequence: 0,
   protocol: 1,
@@ -19,6 +20,27 @@ export const assumedHello: Hello = {
   channels: 7,
   resetCause: 0,
 };
+
+/**
+ * Which board a recording is of: by its header, else by the first introduction among its bytes. Without
+ * either it is taken for the project's own board, and `assumed` is set.
+ */
+export function introductionOf({ header, chunks }: Recording): { hello: Hello; assumed: boolean } {
+  if (header.hello) return { hello: header.hello, assumed: false };
+  const reader = new MessageReader();
+  for (const { bytes } of chunks) {
+    let hello: Hello | null = null;
+    reader.push(
+      bytes,
+      (message) => {
+        if (message.type === 'hello') hello ??= message;
+      },
+      () => {},
+    );
+    if (hello !== null) return { hello, assumed: false };
+  }
+  return { hello: assumedHello, assumed: true };
+}
 
 /** Plays a recording through the same interface as a board, at the pace it was recorded. */
 export class ReplayPort implements BoardPort {
@@ -42,10 +64,10 @@ export class ReplayPort implements BoardPort {
   }
 
   async read(): Promise<PortRead> {
-    const { chunks, header } = this.#recording;
+    const { chunks } = this.#recording;
     if (this.#next < 0) {
       this.#next = 0;
-      const bytes = encodeMessage(header.hello ?? assumedHello);
+      const bytes = encodeMessage(introductionOf(this.#recording).hello);
       return { kind: 'bytes', bytes, at: performance.now() };
     }
     const chunk = chunks[this.#next];

@@ -59,8 +59,9 @@ export function ReadingPanel({ job, mark, reading, eye, live }: Props) {
       <div class="dial">
         <span class="quiet">dial at</span> <strong>{mark}</strong>
         {reading && reading.mark !== mark && <span class="quiet">(last firing: {reading.mark})</span>}
-        <span class="state" role="status">
+        <span class="state">
           {reading ? `firing ${reading.ordinal}: ${keptWords[reading.kept]}` : ''}
+          {live && eye.code !== null && <span class="light">light {eye.code}</span>}
         </span>
       </div>
       <div class="time" data-figure="time">
