@@ -64,11 +64,11 @@ export interface LineState {
 export type Report =
   | { readonly report: 'started' }
   /**
-   * The shutter has come to rest, or stands open. Each firing once, as it really was. `cycleZeroAt`: reading of
-   * the machine's monotonic clock (process.hrtime), in ms, at which the board's clock stood at cycle 0, or
-   * would have; NaN before the board has caught up with the clock for the first time.
+   * The shutter has come to rest, or stands open. Each firing once, as it really was. `lastLightAt`: when its last
+   * light went by the machine's monotonic clock (process.hrtime), in ms; not later than that, and earlier only by
+   * what the board lagged behind the clock. NaN if nothing closed.
    */
-  | { readonly report: 'fired'; readonly firing: TrueFiring; readonly cycleZeroAt: number }
+  | { readonly report: 'fired'; readonly firing: TrueFiring; readonly lastLightAt: number }
   | { readonly report: 'damaged'; readonly damages: readonly LineDamageReport[] }
   | { readonly report: 'line'; readonly state: LineState }
   /** `firing`: what 'fire' and 'hold open' led to. */

@@ -4,6 +4,7 @@
  */
 import fs from 'node:fs';
 import { CLOCK_HZ } from '../../app/practice/board.ts';
+import { lastLight } from '../../app/practice/firing-plan.ts';
 import { PracticeCore, type TrueFiring } from '../../app/practice/practice-core.ts';
 import type { BoardSettings, NumberedOrder, Order, Report } from './board-orders.ts';
 import { type Damage, LineDamage } from './line-damage.ts';
@@ -28,7 +29,7 @@ let runsFrom = Number.POSITIVE_INFINITY;
 let waiting: ((firing: TrueFiring) => void) | null = null;
 let reported = 0;
 /** See the report 'fired'. */
-let cycleZeroAt = Number.NaN;
+let lastLightAt = Number.NaN;
 
 const report = (message: Report) => process.send?.(message);
 
@@ -114,13 +115,24 @@ function goOn(): void {
   let behind = false;
   if (now >= runsFrom || isBusy) {
     behind = core.advance(now * pace);
-    if (!behind) cycleZeroAt = CLOCK_OFFSET + now - (1000 * core.cycle) / (CLOCK_HZ * pace);
+    noteLastLight(fromCycle, now, behind);
     const bytes = core.takeBytes();
     if (now >= runsFrom) say(bytes, fromCycle);
   }
   reportFirings();
   if (behind) setImmediate(goOn);
   else setTimeout(goOn, NAP);
+}
+
+/** `now`: before the board was run from `fromCycle` to where it stands. */
+function noteLastLight(fromCycle: number, now: number, behind: boolean): void {
+  const latest = core.firings.at(-1);
+  if (!latest) return;
+  const cycle = latest.startCycle + lastLight(latest.plan) * CLOCK_HZ;
+  if (cycle <= fromCycle || cycle > core.cycle) return;
+  // A board that is up with the clock stood at its present cycle just `now`; one that is behind came here later.
+  const ago = behind ? 0 : (1000 * (core.cycle - cycle)) / (CLOCK_HZ * pace);
+  lastLightAt = CLOCK_OFFSET + now - ago;
 }
 
 function reportFirings(): void {
@@ -132,7 +144,7 @@ function reportFirings(): void {
     waiting = null;
   }
   if (blades === 'stuck open') return; // its figures are known when it has been freed
-  for (const firing of core.firings.slice(reported)) report({ report: 'fired', firing, cycleZeroAt });
+  for (const firing of core.firings.slice(reported)) report({ report: 'fired', firing, lastLightAt });
   reported = core.firings.length;
 }
 

@@ -52,8 +52,8 @@ export class Board extends EventEmitter<BoardEvents> {
   readonly firings: TrueFiring[] = [];
   /** Every damage done on the line so far. */
   readonly damages: LineDamageReport[] = [];
-  /** Reading of the monotonic clock (process.hrtime) at the board's cycle 0, in ms, as last reported with a firing. */
-  cycleZeroAt = Number.NaN;
+  /** When the last light of the latest firing went, by process.hrtime, in ms (board-orders.ts). */
+  lastLightAt = Number.NaN;
   line: LineState = { isOpen: false, speed: 0, dropped: 0, atWrongSpeed: 0 };
   readonly #process: ChildProcess;
   readonly #cable: Cable;
@@ -190,7 +190,7 @@ export class Board extends EventEmitter<BoardEvents> {
       case 'started':
         return;
       case 'fired':
-        this.cycleZeroAt = report.cycleZeroAt;
+        this.lastLightAt = report.lastLightAt;
         this.firings.push(report.firing);
         this.emit('fired', report.firing);
         return;
