@@ -200,7 +200,8 @@ export class Session {
     try {
       if (this.#port.kind !== 'recording') {
         await this.command({ type: 'stop' });
-        if (hello.kind === 'samples') await this.command({ type: 'channels', mask: 1 });
+        // A board that times edges has room on the line for all of its channels.
+        await this.command({ type: 'channels', mask: hello.kind === 'samples' ? 1 : hello.channels });
         this.#assembler.restart('restarted');
         await this.command({ type: 'start' });
       }

@@ -60,14 +60,17 @@ export class StreamAssembler {
       case 'samples':
         this.#samples(message);
         break;
-      case 'edge':
-        if (message.lost > 0) this.gap('missing');
+      case 'edge': {
+        // Edges lost on a bouncing contact say nothing against the light, which has its own count.
+        const tick = this.#unwrap(message.tick);
+        const { closed, lost } = message;
         this.#emit(
           message.input === 'contact'
-            ? { kind: 'contact', tick: this.#unwrap(message.tick), closed: message.closed }
-            : { kind: 'release', tick: this.#unwrap(message.tick), pressed: message.closed },
+            ? { kind: 'contact', tick, closed, lost }
+            : { kind: 'release', tick, pressed: closed, lost },
         );
         break;
+      }
       case 'pulse': {
         const rise = this.#unwrap(message.rise);
         this.#emit({ kind: 'pulse', rise, fall: ticks(rise + ((message.fall - message.rise) >>> 0)) });

@@ -33,12 +33,15 @@ export interface ContactEdge {
   readonly kind: 'contact';
   readonly tick: Ticks;
   readonly closed: boolean;
+  /** Edges the board could not time before this one, since the edge before: at least so many. */
+  readonly lost: number;
 }
 
 export interface ReleaseEdge {
   readonly kind: 'release';
   readonly tick: Ticks;
   readonly pressed: boolean;
+  readonly lost: number;
 }
 
 export interface ReferencePulse {

@@ -32,7 +32,7 @@ const SPOILT_BY: Record<GapCause, SpoiltCause> = {
 export class FiringFinder {
   readonly #options: FinderOptions;
   readonly #channels = new Map<number, ChannelFinder>();
-  #contact: Omit<ContactEdge, 'kind'>[] = [];
+  #contact: Pick<ContactEdge, 'tick' | 'closed'>[] = [];
   #events: FinderEvent[] = [];
   #neverClosesSeconds: number | undefined;
 
@@ -111,7 +111,8 @@ export class FiringFinder {
   }
 
   #timedOpening({ channel, open, close }: TimedOpening): void {
-    const { tickHz, fullScale } = this.#options;
+    const { tickHz, fullScale, channels } = this.#options;
+    if (channels !== undefined && !channels.includes(channel)) return;
     const lead = CONTACT_LEAD_SECONDS * tickHz;
     const firing: Firing = {
       channel,

@@ -17,6 +17,8 @@ const positive = v.pipe(
   v.check((value) => value > 0, 'must be above zero'),
 );
 
+const notNegative = v.pipe(finite, v.minValue(0));
+
 const spoiltCause = v.picklist([
   'data damaged',
   'data missing',
@@ -81,18 +83,27 @@ const figuresSchema = v.strictObject({
   remarks: v.array(v.strictObject({ code: remarkCode, value: v.exactOptional(finite) })),
 });
 
-const firingSchema = v.strictObject({
+const sampledOrTimed = v.strictObject({
   channel: count,
   tickHz: positive,
   firstTick: tickField,
-  ticksPerSample: positive,
+  ticksPerSample: notNegative,
   sampleCount: count,
-  fullScale: positive,
+  fullScale: notNegative,
   contact: v.array(v.strictObject({ tick: tickField, closed: v.boolean() })),
   timed: v.exactOptional(v.strictObject({ open: tickField, close: tickField })),
   truncated: v.picklist(['no', 'start', 'end']),
   spoilt: v.nullable(spoiltCause),
 });
+
+/** A board that times edges has neither samples nor a scale; one that samples has both. */
+const firingSchema = v.pipe(
+  sampledOrTimed,
+  v.check(
+    ({ timed, ticksPerSample, fullScale }) => timed !== undefined || (ticksPerSample > 0 && fullScale > 0),
+    'a sampled firing needs the time between its samples and its full scale',
+  ),
+);
 
 const boardSchema = v.strictObject({
   board: text,

@@ -3,9 +3,14 @@ import { describe, expect, it } from 'vitest';
 import {
   decodeRecording,
   encodeRecording,
+  type Recording,
   RecordingBuffer,
   RecordingError,
 } from '../../app/link/recording.ts';
+import { ReplayPort } from '../../app/link/replay-port.ts';
+import { MessageReader } from '../../firmware-protocol/decode.ts';
+import { encodeMessage } from '../../firmware-protocol/encode.ts';
+import type { Hello, Message } from '../../firmware-protocol/messages.ts';
 import { hello } from './fake-port.ts';
 
 const header = { saved: '2026-01-02T03:04:05Z', hello };
@@ -41,6 +46,49 @@ describe('a recording', () => {
       /header .* can't be read/,
     );
     expect(() => decodeRecording(text('leafclock recording 1\n{}'))).toThrow(/header .* cut off/);
+    const half = encodeRecording({ header: { ...header, hello: { ...hello, bits: -8 } }, chunks: [] });
+    expect(() => decodeRecording(half)).toThrow(/introduction is incomplete/);
+  });
+
+  it('gives what could be read of a file that was cut off', () => {
+    const chunks = [1, 2].map((at) => ({ at, bytes: Uint8Array.from([at, 0, at, 0]) }));
+    const file = encodeRecording({ header, chunks });
+    for (let length = file.length - 15; length < file.length; length++) {
+      let error: unknown;
+      try {
+        decodeRecording(file.subarray(0, length));
+      } catch (thrown) {
+        error = thrown;
+      }
+      const { readable } = error as RecordingError;
+      expect(readable!.header).toEqual(header);
+      const bytes = readable!.chunks.flatMap((chunk) => [...chunk.bytes]);
+      expect(bytes).toEqual([1, 0, 1, 0, 2, 0, 2, 0].slice(0, Math.max(4, length - file.length + 8)));
+    }
+  });
+
+  it('plays with the introduction of its header, or of its bytes, or an assumed one', async () => {
+    const edges: Hello = { ...hello, kind: 'edges', tickHz: 250_000, ticksPerConversion: 0, bits: 0 };
+    const raw = [Uint8Array.from([9, 9, 0]), encodeMessage(edges)].map((bytes) => ({ at: 0, bytes }));
+    const bare = { saved: '', hello: null };
+    const says = async (recording: Recording) => {
+      const port = new ReplayPort(recording, 'a file');
+      await port.open();
+      const read = await port.read();
+      const heard: Message[] = [];
+      if (read.kind === 'bytes')
+        new MessageReader().push(
+          read.bytes,
+          (message) => heard.push(message),
+          () => {},
+        );
+      return heard;
+    };
+    expect(await says({ header, chunks: raw })).toEqual([hello]);
+    expect(await says({ header: bare, chunks: raw })).toEqual([edges]);
+    expect(await says({ header: bare, chunks: raw.slice(0, 1) })).toMatchObject([
+      { kind: 'samples', tickHz: 2_000_000, board: 'not stated' },
+    ]);
   });
 });
 

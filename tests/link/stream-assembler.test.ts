@@ -86,6 +86,15 @@ describe('the stream', () => {
     ]);
   });
 
+  it('makes no gap of edges that a bouncing contact cost: the light is whole', () => {
+    const { events, stream } = assembler();
+    stream.message(block(0, 0, 128));
+    stream.message({ type: 'edge', sequence: 1, input: 'contact', closed: true, tick: ticks(9), lost: 3 });
+    stream.message(block(2, 128, 128));
+    expect(kinds(events)).toEqual(['run', 'contact', 'run']);
+    expect(events[1]).toMatchObject({ lost: 3 });
+  });
+
   it('separates channels, each with its own first tick', () => {
     const { events, stream } = assembler();
     stream.message(

@@ -356,10 +356,10 @@ describe('light again after closing', () => {
 it('attaches the contact edges that fall into the record, and no others', () => {
   const finder = newFinder();
   const edges = [0.1, 0.501, 0.503].map(
-    (time, i) => ({ kind: 'contact', tick: tickAt(time), closed: i < 2 }) as const,
+    (time, i) => ({ kind: 'contact', tick: tickAt(time), closed: i < 2, lost: 0 }) as const,
   );
   const found = pushAll([...edges, ...eventsOf(codesOf(one))], finder);
-  finder.push({ kind: 'contact', tick: tickAt(0.9), closed: true });
+  finder.push({ kind: 'contact', tick: tickAt(0.9), closed: true, lost: 0 });
   expect(firingsOf(found, 'firing')[0]!.contact).toEqual([
     { tick: tickAt(0.501), closed: true },
     { tick: tickAt(0.503), closed: false },

@@ -217,3 +217,20 @@ describe('a firing taken apart', () => {
     expect(samples.buffer.byteLength).toBe(100);
   });
 });
+
+describe('a firing without samples', () => {
+  const { row } = splitFiring(sampleFiring());
+  const { timed: _, ...sampled } = row.firing;
+  const without = { ...sampled, ticksPerSample: 0, fullScale: 0, sampleCount: 0 };
+
+  it('is sound from a board that times edges', () => {
+    const firing = { ...without, timed: { open: row.firing.firstTick, close: row.firing.firstTick } };
+    expect(openEnvelope('firing', sealEnvelope('firing', { ...row, firing })).firing).toEqual(firing);
+  });
+
+  it('is refused where nothing timed it', () => {
+    const error = recordError(() => sealEnvelope('firing', { ...row, firing: without }));
+    expect(error.kind).toBe('refused');
+    expect(error.message).toContain('full scale');
+  });
+});

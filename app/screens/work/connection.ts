@@ -158,8 +158,12 @@ const newFinder = (hello: Hello) =>
   new FiringFinder({
     tickHz: hello.tickHz,
     fullScale: 2 ** hello.bits - 1,
+    // One channel makes the readings: with more, one release would count as several firings.
+    channels: [lowestChannel(hello)],
     neverClosesSeconds: loadNeverCloses(),
   });
+
+const lowestChannel = ({ channels }: Hello): number => 31 - Math.clz32(channels & -channels);
 
 const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
   board: hello.board,
