@@ -1,0 +1,28 @@
+#include "clock.h"
+
+#include <avr/interrupt.h>
+#include <util/atomic.h>
+
+volatile uint16_t clock_overflows;
+
+ISR(TIMER1_OVF_vect)
+{
+    clock_overflows++;
+}
+
+void clock_begin(void)
+{
+    TCCR1A = 0;
+    TCCR1B = _BV(CS11);
+    TIMSK1 = _BV(TOIE1);
+}
+
+uint32_t clock_now(void)
+{
+    uint32_t tick;
+    ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
+    {
+        tick = clock_extend(TCNT1);
+    }
+    return tick;
+}
