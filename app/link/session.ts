@@ -124,11 +124,12 @@ export class Session {
   }
 
   async #exchange(command: DistributiveOmit<Command, 'tag'>): Promise<void> {
+    this.#tag = (this.#tag + 1) & 0xff;
+    const tag = this.#tag;
     for (let attempt = 1; attempt <= TRIES; attempt++) {
       if (this.#ended) throw new PortError('gone', 'The board is no longer there.');
-      this.#tag = (this.#tag + 1) & 0xff;
-      const answer = this.#answerTo(this.#tag);
-      await this.#port.write(encodeCommand({ ...command, tag: this.#tag } as Command));
+      const answer = this.#answerTo(tag);
+      await this.#port.write(encodeCommand({ ...command, tag } as Command));
       const reply = await answer;
       if (reply?.result === ReplyResult.done) return;
       if (reply)
