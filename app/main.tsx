@@ -3,7 +3,7 @@ import './screens/page.css';
 import { Page } from './screens/page.tsx';
 import { watchPorts } from './screens/work/connection.ts';
 import { loadJobs } from './screens/work/jobs.ts';
-import { hasUnwritten } from './screens/work/readings.ts';
+import { unwrittenCount } from './screens/work/readings.ts';
 
 render(<Page />, document.getElementById('page')!);
 void loadJobs();
@@ -11,5 +11,5 @@ watchPorts();
 
 // Firings that could not be written live in this page alone: the browser asks before it goes.
 addEventListener('beforeunload', (event) => {
-  if (hasUnwritten()) event.preventDefault();
+  if (unwrittenCount() > 0) event.preventDefault();
 });

@@ -11,13 +11,13 @@ import { StreamAssembler } from './link/stream-assembler.ts';
 import type { Firing, ReferenceLevel } from './measure/figures.ts';
 import { FiringFinder } from './measure/firing-finder.ts';
 import { measureFiring } from './measure/measure-firing.ts';
-import { nextReference } from './measure/reference-level.ts';
+import { nextReference, validReference } from './measure/reference-level.ts';
 
 /** Prints the firings of a recording. @throws RecordingError if no board this page can read speaks in it. */
 function replay(recording: Recording, print: (line: string) => void): void {
   const references = new Map<number, ReferenceLevel | null>();
   const measured = (firing: Firing) => {
-    const reference = references.get(firing.channel) ?? null;
+    const reference = validReference(references.get(firing.channel) ?? null, firing);
     const figures = measureFiring(firing, { reference });
     references.set(firing.channel, nextReference(reference, firing, figures));
     print(

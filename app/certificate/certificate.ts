@@ -29,6 +29,8 @@ export interface CertificateInput {
   /** Unique among the papers of the workshop. */
   readonly certificateNumber: string;
   readonly paper: Paper;
+  /** Firings of the job that are kept but could not be read, and so are missing here; 0 when left out. */
+  readonly unreadable?: number;
 }
 
 export interface Field {

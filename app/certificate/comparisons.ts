@@ -1,6 +1,6 @@
 /** How the shutter stood and what it was read with, as found beside as left. */
 
-import type { Assembly, BoardIdentity, StageId } from '../record/job.ts';
+import type { Assembly, BoardIdentity, Job, StageId } from '../record/job.ts';
 import type { Comparison } from './certificate.ts';
 import type { StageResult } from './stage-results.ts';
 import { DASH } from './table-rows.ts';
@@ -17,8 +17,11 @@ const ASSEMBLY_ROWS: readonly {
   { label: 'Shutter mounted', words: (a) => a.mounting },
   { label: 'Lens cells', words: (a) => a.cells },
   { label: 'Iris', words: (a) => stated(a.iris) },
-  { label: 'Released', words: (a) => (a.release === 'by hand' ? 'by hand' : `by the ${a.release}`) },
-  { label: 'Cocked', words: (a) => `by the ${a.cocking}` },
+  {
+    label: 'Released',
+    words: (a) => (a.release === 'cable' || a.release === 'body' ? `by the ${a.release}` : a.release),
+  },
+  { label: 'Cocked', words: (a) => (a.cocking === 'not stated' ? a.cocking : `by the ${a.cocking}`) },
   { label: 'Attitude', words: (a) => stated(a.attitude) },
   {
     label: 'Temperature',
@@ -27,19 +30,22 @@ const ASSEMBLY_ROWS: readonly {
   },
 ];
 
-export function assemblyComparison(
-  found: { readonly assembly: Assembly; readonly taken: boolean },
-  left: { readonly assembly: Assembly; readonly taken: boolean },
-): Comparison {
-  const rows = ASSEMBLY_ROWS.map(({ label, words }) => ({
+/**
+ * Each firing says itself how the shutter stood; where they differ within a stage, every state is named. A
+ * stage of outcomes alone has the state the job gives.
+ */
+export function assemblyComparison(job: Job, found: StageResult, left: StageResult): Comparison {
+  const words = (result: StageResult, say: (assembly: Assembly) => string) => {
+    if (!result.taken) return DASH;
+    if (result.firings.length === 0) return say(job.stages[result.stage].assembly);
+    return distinct(result.firings.map((firing) => say(firing.assembly)));
+  };
+  const rows = ASSEMBLY_ROWS.map(({ label, words: say }) => ({
     label,
-    stages: {
-      'as found': found.taken ? words(found.assembly) : DASH,
-      'as left': left.taken ? words(left.assembly) : DASH,
-    },
+    stages: { 'as found': words(found, say), 'as left': words(left, say) },
   }));
   const unlike = ASSEMBLY_ROWS.filter(
-    ({ condition, words }) => !condition && words(found.assembly) !== words(left.assembly),
+    ({ condition, words: say }) => !condition && words(found, say) !== words(left, say),
   ).map(({ label }) => label.toLowerCase());
   const notes =
     found.taken && left.taken && unlike.length > 0

@@ -47,6 +47,7 @@ export function certificateContent(input: CertificateInput): CertificateContent 
   const notices = [
     ...(practice === 0 ? [] : [practice === firings.length ? PRACTICE_NOTICE : PART_PRACTICE_NOTICE]),
     ...(job.invented ? [INVENTED_NOTICE] : []),
+    ...unreadableNotice(input.unreadable ?? 0),
   ];
 
   return settled({
@@ -71,13 +72,7 @@ export function certificateContent(input: CertificateInput): CertificateContent 
       'SD: how much single firings scatter about their mean, in EV. n: firings counted.',
     ],
     chart: chartContent(found, left),
-    comparisons: [
-      assemblyComparison(
-        { assembly: job.stages['as found'].assembly, taken: found.taken },
-        { assembly: job.stages['as left'].assembly, taken: left.taken },
-      ),
-      instrumentComparison(found, left),
-    ],
+    comparisons: [assemblyComparison(job, found, left), instrumentComparison(found, left)],
     sections: [
       methodSection(stages),
       decisionRuleSection(job),
@@ -99,6 +94,13 @@ export function certificateContent(input: CertificateInput): CertificateContent 
     endMark: `End of certificate no. ${number}`,
   });
 }
+
+const unreadableNotice = (count: number): readonly string[] =>
+  count === 0
+    ? []
+    : [
+        `${count} ${count === 1 ? 'firing' : 'firings'} of this job could not be read and ${count === 1 ? 'is' : 'are'} not in these figures.`,
+      ];
 
 function particulars(input: CertificateInput, found: StageResult, left: StageResult): readonly FieldGroup[] {
   const { job, issued, timeZone } = input;

@@ -40,6 +40,9 @@ export function whyNotCounted(reading: Reading): NotCounted | null {
   if (reading.firing.spoilt !== null) return 'spoilt';
   if (reading.setAside !== null) return 'set aside';
   if (judgedTime(reading.figures) === null) return 'no time';
-  if (reading.figures.remarks.some(({ code }) => INVALIDATING.has(code))) return 'time not valid';
+  const codes = reading.figures.remarks.map(({ code }) => code);
+  if (codes.some((code) => INVALIDATING.has(code))) return 'time not valid';
+  // The level the time was read against has just been shown to be wrong.
+  if (codes.includes('light changed') && codes.includes('reference level used')) return 'time not valid';
   return null;
 }

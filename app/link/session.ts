@@ -39,7 +39,10 @@ export interface LineCounts {
   readonly frames: number;
   readonly damaged: number;
   readonly faults: number;
+  /** All gaps in the stream, whatever made them. */
   readonly gaps: number;
+  /** Gaps in the stream that nobody reported as damage: frames or conversions that are missing. */
+  readonly lost: number;
 }
 
 export interface SessionListeners {
@@ -73,6 +76,7 @@ export class Session {
   #watch: ReturnType<typeof setInterval> | null = null;
   #faults = 0;
   #gaps = 0;
+  #lost = 0;
   #damaged = 0;
 
   constructor(port: BoardPort, listeners: SessionListeners) {
@@ -90,6 +94,7 @@ export class Session {
       damaged: this.#damaged,
       faults: this.#faults,
       gaps: this.#gaps,
+      lost: this.#lost,
     };
   }
 
@@ -195,6 +200,7 @@ export class Session {
     }
     this.#assembler = new StreamAssembler(hello, (event) => {
       if (event.kind === 'gap') this.#gaps++;
+      if (event.kind === 'gap' && (event.cause === 'missing' || event.cause === 'overrun')) this.#lost++;
       this.#listeners.event(event);
     });
     this.#assembler.restart('restarted');

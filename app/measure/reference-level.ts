@@ -17,7 +17,7 @@ export function nextReference(
   firing: Firing,
   figures: Figures,
 ): ReferenceLevel | null {
-  const kept = current !== null && isStillOf(current, firing) ? current : null;
+  const kept = validReference(current, firing);
   const { levels } = figures;
   const has = (code: string) => figures.remarks.some((remark) => remark.code === code);
   if (levels === null || has('saturated') || has('weak light') || has('truncated start')) return kept;
@@ -39,6 +39,11 @@ export function nextReference(
     uncertainty: levels.openUncertainty,
     firstTick: firing.firstTick,
   };
+}
+
+/** The reference as far as it may be used for this firing: null when it is too old or of another session. */
+export function validReference(current: ReferenceLevel | null, firing: Firing): ReferenceLevel | null {
+  return current !== null && isStillOf(current, firing) ? current : null;
 }
 
 function isStillOf(reference: ReferenceLevel, firing: Firing): boolean {

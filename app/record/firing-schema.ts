@@ -10,6 +10,7 @@ import {
   timestamp,
 } from './field-schemas.ts';
 import type { FiringRow } from './firing-row.ts';
+import { assemblySchema } from './job-schema.ts';
 
 const time = v.nullable(secondsField);
 const positive = v.pipe(
@@ -125,6 +126,7 @@ export const firingRowSchema = v.strictObject({
   board: boardSchema,
   firing: firingSchema,
   figures: figuresSchema,
+  assembly: assemblySchema,
   reference: v.nullable(v.strictObject({ height: finite, uncertainty: finite, firstTick: tickField })),
   clockCorrection: v.nullable(finite),
   measuringVersion: positiveCount,

@@ -31,16 +31,18 @@ const bandSchema = v.pipe(
   v.check(({ lower, upper }) => lower < upper, 'the lower limit must lie below the upper one'),
 );
 
+export const assemblySchema = v.strictObject({
+  mounting: v.picklist(['not stated', 'bare', 'front plate fastened', 'in the body']),
+  cells: v.picklist(['not stated', 'in', 'out']),
+  iris: text,
+  release: v.picklist(['not stated', 'by hand', 'cable', 'body']),
+  cocking: v.picklist(['not stated', 'lever', 'film advance']),
+  attitude: text,
+  temperature: v.nullable(finite),
+});
+
 const stageSchema = v.strictObject({
-  assembly: v.strictObject({
-    mounting: v.picklist(['bare', 'front plate fastened', 'in the body']),
-    cells: v.picklist(['in', 'out']),
-    iris: text,
-    release: v.picklist(['by hand', 'cable', 'body']),
-    cocking: v.picklist(['lever', 'film advance']),
-    attitude: text,
-    temperature: v.nullable(finite),
-  }),
+  assembly: assemblySchema,
   outcomes: v.record(name, v.picklist(['did not fire', 'stuck open', 'not tried'])),
 });
 

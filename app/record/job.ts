@@ -10,12 +10,12 @@ export type StageId = 'as found' | 'as left';
 
 /** How the shutter stood when the readings were taken. Unlike states are never compared silently. */
 export interface Assembly {
-  readonly mounting: 'bare' | 'front plate fastened' | 'in the body';
-  readonly cells: 'in' | 'out';
+  readonly mounting: 'not stated' | 'bare' | 'front plate fastened' | 'in the body';
+  readonly cells: 'not stated' | 'in' | 'out';
   /** As the user writes it: 'wide open', 'f/8'; empty if not stated. */
   readonly iris: string;
-  readonly release: 'by hand' | 'cable' | 'body';
-  readonly cocking: 'lever' | 'film advance';
+  readonly release: 'not stated' | 'by hand' | 'cable' | 'body';
+  readonly cocking: 'not stated' | 'lever' | 'film advance';
   readonly attitude: string;
   /** °C, null if not stated. */
   readonly temperature: number | null;
@@ -83,6 +83,8 @@ export interface FiringRecord {
   readonly board: BoardIdentity;
   readonly firing: Firing;
   readonly figures: Figures;
+  /** How the shutter stood at this firing, whatever is said of its stage later. */
+  readonly assembly: Assembly;
   /** The reference level in force, whether it was used or not. */
   readonly reference: ReferenceLevel | null;
   /** Correction of the board's clock in force, in parts per million; null when none was known. */

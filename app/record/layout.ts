@@ -60,7 +60,8 @@ const NOTICES: Readonly<Record<ConnectionNotice['kind'], ConnectionNotice>> = {
   },
   closed: {
     kind: 'closed',
-    sentence: 'The browser closed the database. Firings are no longer recorded; load the page again.',
+    sentence:
+      'The browser closed the database. What is not recorded yet waits in this page: try to record it again before you close it.',
   },
 };
 

@@ -5,22 +5,15 @@ import type { Assembly, Job } from './job.ts';
 /** What the caller must bring, since it needs a clock, a counter or chance, and whatever it wants otherwise. */
 export type JobStart = Pick<Job, 'id' | 'number' | 'received'> & Partial<Omit<Job, 'invented' | 'stages'>>;
 
-const ON_THE_BENCH: Assembly = {
-  mounting: 'bare',
-  cells: 'in',
-  iris: 'wide open',
-  release: 'by hand',
-  cocking: 'lever',
+/** Papers print nothing about the state of a shutter that nobody has said. */
+const NOT_STATED: Assembly = {
+  mounting: 'not stated',
+  cells: 'not stated',
+  iris: '',
+  release: 'not stated',
+  cocking: 'not stated',
   attitude: '',
   temperature: null,
-};
-
-/** As left means the way the camera is used: in the body, released and wound through it. */
-const IN_USE: Assembly = {
-  ...ON_THE_BENCH,
-  mounting: 'in the body',
-  release: 'body',
-  cocking: 'film advance',
 };
 
 /**
@@ -39,8 +32,8 @@ export function newJob(start: JobStart): Job {
     leastFirings: { 'as found': 3, 'as left': 5 },
     ...start,
     stages: {
-      'as found': { assembly: ON_THE_BENCH, outcomes: {} },
-      'as left': { assembly: IN_USE, outcomes: {} },
+      'as found': { assembly: NOT_STATED, outcomes: {} },
+      'as left': { assembly: NOT_STATED, outcomes: {} },
     },
     invented: false,
   };
@@ -61,5 +54,19 @@ export function demonstrationJob(start: Pick<Job, 'id' | 'number' | 'received'>)
     },
     complaint: 'Slow speeds drag after a winter in the attic.',
   });
-  return { ...job, invented: true };
+  const bare: Assembly = {
+    ...NOT_STATED,
+    mounting: 'bare',
+    cells: 'in',
+    iris: 'wide open',
+    release: 'by hand',
+    cocking: 'lever',
+  };
+  // As left means the way the camera is used: in the body, released and wound through it.
+  const used: Assembly = { ...bare, mounting: 'in the body', release: 'body', cocking: 'film advance' };
+  const stages = {
+    'as found': { assembly: bare, outcomes: {} },
+    'as left': { assembly: used, outcomes: {} },
+  };
+  return { ...job, stages, invented: true };
 }

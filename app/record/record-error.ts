@@ -41,7 +41,10 @@ const BY_NAME: Readonly<Record<string, readonly [RecordErrorKind, string]>> = {
     'aborted',
     'The browser gave up writing. Try again; save a copy of the job if it happens again.',
   ],
-  InvalidStateError: ['closed', 'The connection to the database was closed. Load the page again.'],
+  InvalidStateError: [
+    'closed',
+    'The connection to the database was closed. Try again, and do not close this page before it has worked.',
+  ],
   ConstraintError: ['exists', 'There is already a record under this id, and it was not overwritten.'],
   DataCloneError: ['refused', 'This record holds something that can’t be stored.'],
   VersionError: [

@@ -1,28 +1,56 @@
-import { useEffect } from 'preact/hooks';
+import { useLayoutEffect } from 'preact/hooks';
+import type { BenchPanel } from './bench-panels.tsx';
 import { view } from './view.ts';
+import { lookBack, moveFiring, setAside } from './work/firing-steps.ts';
 import { outcomes, recordOutcome, setMark, setStage } from './work/jobs.ts';
 import { neighbour } from './work/marks.ts';
 import { pressRelease, stepPracticeDial, turnGovernor } from './work/practice.ts';
-import { askSetAside, keepAtMark, lookBack, moveLatest } from './work/readings.ts';
+import { keepAtMark } from './work/readings.ts';
 import { undo } from './work/undo.ts';
 
-/** Keys of the bench. None acts while the user types, nor when held down. */
-export function useBenchKeys({ openChooser, choosing }: { openChooser: () => void; choosing: boolean }) {
-  useEffect(() => {
-    if (choosing) return;
+type Ask = (panel: BenchPanel) => void;
+
+/** Keys of the bench. None acts while the user types or is being asked something, nor when held down. */
+export function useBenchKeys(ask: Ask, asking: boolean) {
+  // Before the browser's next event: a key typed into the field just opened must not act here too.
+  useLayoutEffect(() => {
+    if (asking) return;
     const press = (event: KeyboardEvent) => {
       const target = event.target as HTMLElement;
       if (event.repeat || event.ctrlKey || event.metaKey || event.altKey) return;
       if (target.closest('input, textarea, select')) return;
-      if ((event.key === ' ' || event.key === 'Enter') && target.closest('button, a')) return;
+      // These keys work the button that has the focus, and Enter a link as well.
+      if (event.key === ' ' && target.closest('button')) return;
+      if (event.key === 'Enter' && target.closest('button, a')) return;
       const act = actions[event.key.length === 1 ? event.key.toLowerCase() : event.key];
       if (!act) return;
       event.preventDefault();
-      act(openChooser);
+      act(ask);
     };
     addEventListener('keydown', press);
     return () => removeEventListener('keydown', press);
-  }, [openChooser, choosing]);
+  }, [ask, asking]);
+}
+
+const shownReading = () => {
+  const { readings, shown } = view.getState();
+  return readings.find((r) => r.id === shown) ?? null;
+};
+
+/** Moves the shown firing: where the question points to, else where the user then says. */
+export function moveShown(ask: Ask): void {
+  const reading = shownReading();
+  if (!reading || reading.kept === 'not filed') return;
+  if (reading.question?.nearest) moveFiring(reading.id, reading.question.nearest);
+  else ask({ kind: 'move', id: reading.id, ordinal: reading.ordinal });
+}
+
+/** Sets the shown firing aside, with a reason asked for, or brings it back. */
+export function setShownAside(ask: Ask): void {
+  const reading = shownReading();
+  if (!reading || reading.spoilt !== null || reading.kept === 'not filed') return;
+  if (reading.setAside !== null) setAside(reading.id, null);
+  else ask({ kind: 'set aside', id: reading.id, ordinal: reading.ordinal });
 }
 
 function step(places: number) {
@@ -30,28 +58,27 @@ function step(places: number) {
   if (job && mark !== null) setMark(neighbour(job, mark, places));
 }
 
-const actions: Record<string, (openChooser: () => void) => void> = {
+const onPractice = (act: () => void) => () => {
+  if (view.getState().practice) act();
+};
+
+const actions: Record<string, (ask: Ask) => void> = {
   ArrowDown: () => step(1),
   ArrowUp: () => step(-1),
   ArrowLeft: () => lookBack(-1),
   ArrowRight: () => lookBack(1),
-  ' ': () => view.getState().practice && pressRelease(),
-  ',': () => view.getState().practice && turnGovernor(-1),
-  '[': () => view.getState().practice && stepPracticeDial(-1),
-  ']': () => view.getState().practice && stepPracticeDial(1),
-  '.': () => view.getState().practice && turnGovernor(1),
+  ' ': onPractice(pressRelease),
+  ',': onPractice(() => turnGovernor(-1)),
+  '.': onPractice(() => turnGovernor(1)),
+  '[': onPractice(() => stepPracticeDial(-1)),
+  ']': onPractice(() => stepPracticeDial(1)),
   s: () => setStage(view.getState().stage === 'as found' ? 'as left' : 'as found'),
-  a: askSetAside,
+  a: setShownAside,
+  m: moveShown,
   u: () => void undo(),
   k: () => {
-    const { shown } = view.getState();
-    if (shown !== null) keepAtMark(shown);
-  },
-  m: (openChooser) => {
-    const { readings, shown } = view.getState();
-    const reading = readings.find((r) => r.id === shown);
-    if (reading?.question?.nearest) moveLatest(reading.question.nearest);
-    else if (reading) openChooser();
+    const reading = shownReading();
+    if (reading) keepAtMark(reading.id);
   },
   ...Object.fromEntries(
     outcomes.map(({ outcome, key }) => [

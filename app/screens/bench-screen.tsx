@@ -1,24 +1,18 @@
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useCallback, useEffect, useMemo, useState } from 'preact/hooks';
 import { stageResult } from '../certificate/stage-results.ts';
 import { tableRows } from '../certificate/table-rows.ts';
 import type { Figures, Firing } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
-import { useBenchKeys } from './bench-keys.ts';
+import { moveShown, setShownAside, useBenchKeys } from './bench-keys.ts';
+import { type BenchPanel, Panel } from './bench-panels.tsx';
 import { FiringStrip } from './firing-strip.tsx';
 import { LightCurve } from './light-curve.tsx';
 import { PracticePanel } from './practice-panel.tsx';
 import { ReadingPanel } from './reading-panel.tsx';
 import { SpeedTable } from './speed-table.tsx';
-import { useView, type View } from './view.ts';
+import { type Reading, useView } from './view.ts';
 import { outcomes, recordOutcome, setMark } from './work/jobs.ts';
-import {
-  askSetAside,
-  certifiedFirings,
-  curveOf,
-  keepAtMark,
-  moveLatest,
-  retryWriting,
-} from './work/readings.ts';
+import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './work/readings.ts';
 import { undo } from './work/undo.ts';
 
 /** Where the work is done: one figure, one curve, one table. */
@@ -32,8 +26,9 @@ export function BenchScreen() {
   const live = useView((v) => v.session.phase === 'live');
   const practice = useView((v) => v.practice);
   const undoWords = useView((v) => v.undo);
-  const [choosing, setChoosing] = useState(false);
-  useBenchKeys({ openChooser: () => setChoosing(true), choosing });
+  const [panel, ask] = useState<BenchPanel>(null);
+  const close = useCallback(() => ask(null), []);
+  useBenchKeys(ask, panel !== null);
 
   const rows = useMemo(() => {
     if (!job) return [];
@@ -49,39 +44,26 @@ export function BenchScreen() {
       <main class="sheet">
         <h1>No job is open</h1>
         <p>Open a job, or make one, before firing: every reading belongs to a camera.</p>
-        <a class="button" href="#job">
+        <a class="button" href="#start">
           To the jobs
         </a>
       </main>
     );
 
-  const here = readings.filter((r) => r.mark === mark && r.stage === stage);
+  const here = readings.filter(
+    (r) => r.mark === mark && r.stage === stage && r.kept !== 'provisional' && r.kept !== 'not filed',
+  );
   return (
     <main class="bench">
       <div>
-        <ReadingPanel job={job} mark={mark} reading={reading} eye={eye} live={live} />
-        {reading?.question && (
-          <section class="question row" role="alertdialog" aria-label="Which mark?">
-            <p>{reading.question.words}</p>
-            <button type="button" onClick={() => keepAtMark(reading.id)}>
-              Yes, keep it <kbd>K</kbd>
-            </button>
-            <button
-              type="button"
-              onClick={() =>
-                reading.question?.nearest ? moveLatest(reading.question.nearest) : setChoosing(true)
-              }
-            >
-              {reading.question.nearest ? `No, at ${reading.question.nearest}` : 'No'} <kbd>M</kbd>
-            </button>
-          </section>
-        )}
+        <ReadingPanel job={job} stage={stage} mark={mark} reading={reading} eye={eye} live={live} />
+        {reading?.question && <Question reading={reading} ask={ask} />}
         <LightCurve id={reading?.id ?? null} curve={curve} />
         <FiringStrip job={job} mark={mark} readings={here} />
       </div>
       <div>
         <SpeedTable rows={rows} stage={stage} mark={mark} choose={setMark} />
-        {choosing && <MarkChooser job={job} close={() => setChoosing(false)} />}
+        {panel && <Panel key={`${panel.kind} ${panel.id}`} panel={panel} job={job} close={close} />}
         <section class="row acts" aria-label={`For the mark ${mark}`}>
           {outcomes.map(({ outcome, key }) => (
             <OutcomeButton
@@ -91,17 +73,21 @@ export function BenchScreen() {
               current={job.stages[stage].outcomes[mark] ?? null}
             />
           ))}
-          <button type="button" disabled={!reading || reading.spoilt !== null} onClick={askSetAside}>
+          <button
+            type="button"
+            disabled={!reading || reading.spoilt !== null}
+            onClick={() => setShownAside(ask)}
+          >
             {reading?.setAside == null ? 'Set aside' : 'Bring back'} <kbd>A</kbd>
           </button>
-          <button type="button" disabled={!reading} onClick={() => setChoosing(true)}>
+          <button type="button" disabled={!reading} onClick={() => moveShown(ask)}>
             Move firing <kbd>M</kbd>
           </button>
           <button type="button" disabled={!undoWords} onClick={() => void undo()} title={undoWords ?? ''}>
             Undo <kbd>U</kbd>
           </button>
-          {reading?.kept === 'not recorded' && (
-            <button type="button" class="main" onClick={() => void retryWriting(reading.id)}>
+          {readings.some((r) => r.kept === 'not recorded') && (
+            <button type="button" class="main" onClick={() => void retryWriting()}>
               Try to record it again
             </button>
           )}
@@ -126,49 +112,27 @@ export function BenchScreen() {
   );
 }
 
+function Question({ reading, ask }: { reading: Reading; ask: (panel: BenchPanel) => void }) {
+  const nearest = reading.question?.nearest;
+  return (
+    <section class="question row" aria-label="Which mark?" data-question={nearest ?? 'none'}>
+      <p>{reading.question?.words}</p>
+      <button type="button" onClick={() => keepAtMark(reading.id)}>
+        Yes, keep it <kbd>K</kbd>
+      </button>
+      <button type="button" onClick={() => moveShown(ask)}>
+        {nearest ? `No, at ${nearest}` : 'No'} <kbd>M</kbd>
+      </button>
+    </section>
+  );
+}
+
 function OutcomeButton(props: { outcome: Outcome; keyName: string; current: Outcome | null }) {
   const on = props.current === props.outcome;
   return (
     <button type="button" aria-pressed={on} onClick={() => void recordOutcome(on ? null : props.outcome)}>
       {props.outcome} <kbd>{props.keyName}</kbd>
     </button>
-  );
-}
-
-function MarkChooser({ job, close }: { job: NonNullable<View['job']>; close: () => void }) {
-  return (
-    <section
-      class="question"
-      role="dialog"
-      aria-label="Move the firing"
-      onKeyDown={(e) => {
-        if (e.key === 'Escape') close();
-        e.stopPropagation();
-      }}
-    >
-      <p>Move this firing to:</p>
-      <div class="row">
-        {job.series.speeds.map((speed, i) => (
-          <button
-            type="button"
-            key={speed.label}
-            ref={(button) => {
-              if (i === 0 && button && !button.parentElement?.contains(document.activeElement))
-                button.focus();
-            }}
-            onClick={() => {
-              moveLatest(speed.label);
-              close();
-            }}
-          >
-            {speed.label}
-          </button>
-        ))}
-        <button type="button" onClick={close}>
-          Leave it <kbd>Esc</kbd>
-        </button>
-      </div>
-    </section>
   );
 }
 

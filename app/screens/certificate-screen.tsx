@@ -12,6 +12,7 @@ export function CertificateScreen() {
   const job = useView((v) => v.job);
   const workshop = useView((v) => v.workshop);
   const readings = useView((v) => v.readings);
+  const unreadable = useView((v) => v.unreadable);
   const [paper, setPaper] = useState<Paper>('A4');
   const [progress, setProgress] = useState<{ words: string; part: number } | null>(null);
   const [outcome, setOutcome] = useState('');
@@ -26,8 +27,9 @@ export function CertificateScreen() {
         certificateNumber: `${job.number}-…`,
         paper,
         timeZone: ownTimeZone(),
+        unreadable,
       }),
-    [job, workshop, readings, paper],
+    [job, workshop, readings, paper, unreadable],
   );
   const [unprintable, setUnprintable] = useState<readonly string[]>([]);
   const texts = job && JSON.stringify([job.customer, job.camera, job.complaint, workshop]);
@@ -85,7 +87,7 @@ export function CertificateScreen() {
         </label>
         {progress && (
           <span class="grows">
-            {progress.words} <progress max={1} value={progress.part} />
+            {progress.words} <progress max={1} value={progress.part} aria-label={progress.words} />
           </span>
         )}
         <span role="status" data-outcome={outcome}>

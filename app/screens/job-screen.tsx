@@ -2,8 +2,10 @@ import { useState } from 'preact/hooks';
 import { BAND_PRESETS, ownBand } from '../judge/bands.ts';
 import { readOwnSeries } from '../judge/own-series.ts';
 import { BUILT_IN_SERIES } from '../judge/series.ts';
+import type { Series } from '../judge/verdict.ts';
 import { bandWords } from '../judge/verdict-words.ts';
 import type { Assembly, Job, StageId } from '../record/job.ts';
+import { DraftArea, DraftField } from './draft-field.tsx';
 import { useView } from './view.ts';
 import { changeJob, createJob, saveWorkshop } from './work/jobs.ts';
 import { loadNeverCloses, saveNeverCloses } from './work/settings.ts';
@@ -61,13 +63,10 @@ export function JobScreen() {
           <p class="wide quiet">Leave a serial number empty if there is none.</p>
           <label class="wide">
             complaint
-            <textarea
+            <DraftArea
               rows={2}
               value={job.complaint}
-              onChange={(e) => {
-                const complaint = e.currentTarget.value;
-                changeJob((j) => ({ ...j, complaint }), 'complaint');
-              }}
+              commit={(complaint) => changeJob((j) => ({ ...j, complaint }), 'complaint')}
               data-field="complaint"
             />
           </label>
@@ -92,19 +91,17 @@ export function JobScreen() {
           {(['as found', 'as left'] as const).map((stage) => (
             <label key={stage}>
               least firings {stage}
-              <input
+              <DraftField
                 type="number"
                 min={1}
                 max={50}
-                value={job.leastFirings[stage]}
-                onChange={(e) => {
-                  const least = Math.round(Number(e.currentTarget.value));
-                  if (least >= 1 && least <= 50)
-                    changeJob(
-                      (j) => ({ ...j, leastFirings: { ...j.leastFirings, [stage]: least } }),
-                      'least firings',
-                    );
-                  else e.currentTarget.value = String(job.leastFirings[stage]);
+                value={String(job.leastFirings[stage])}
+                commit={(text) => {
+                  const least = Math.min(50, Math.max(1, Math.round(Number(text)) || 1));
+                  changeJob(
+                    (j) => ({ ...j, leastFirings: { ...j.leastFirings, [stage]: least } }),
+                    'least firings',
+                  );
                 }}
               />
             </label>
@@ -128,10 +125,10 @@ export function JobScreen() {
           />
           <label class="wide">
             address
-            <textarea
+            <DraftArea
               rows={3}
               value={workshop.address}
-              onChange={(e) => void saveWorkshop({ ...workshop, address: e.currentTarget.value })}
+              commit={(address) => void saveWorkshop({ ...workshop, address })}
               data-field="address"
             />
           </label>
@@ -165,12 +162,7 @@ function Field({ label, name, value, change }: FieldProps) {
   return (
     <label>
       {label}
-      <input
-        value={value}
-        onChange={(e) => change(e.currentTarget.value)}
-        data-field={name}
-        maxLength={200}
-      />
+      <DraftField value={value} commit={change} data-field={name} maxLength={200} />
     </label>
   );
 }
@@ -178,6 +170,20 @@ function Field({ label, name, value, change }: FieldProps) {
 function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
   const [problem, setProblem] = useState('');
   const labels = job.series.speeds.map((s) => s.label).join(' ');
+  /** An outcome belongs to its mark: it is not thrown away by a change of the series. */
+  const choose = (series: Series) => {
+    const lost = (['as found', 'as left'] as const).flatMap((stage) =>
+      Object.keys(job.stages[stage].outcomes)
+        .filter((mark) => !series.speeds.some((speed) => speed.label === mark))
+        .map((mark) => `${mark} (${job.stages[stage].outcomes[mark]}, ${stage})`),
+    );
+    if (lost.length > 0) {
+      setProblem(`Take back these outcomes on the bench first: ${lost.join(', ')}.`);
+      return;
+    }
+    setProblem('');
+    changeJob((j) => ({ ...j, series, bands: {} }), 'series');
+  };
   return (
     <>
       <label>
@@ -187,8 +193,7 @@ function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
           disabled={fired}
           onChange={(e) => {
             const series = BUILT_IN_SERIES.find((s) => s.id === e.currentTarget.value);
-            if (series) changeJob((j) => ({ ...j, series, bands: {} }), 'series');
-            setProblem('');
+            if (series) choose(series);
           }}
         >
           {BUILT_IN_SERIES.map((series) => (
@@ -203,15 +208,13 @@ function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
       </label>
       <label class="wide">
         marks (edit for a list of your own)
-        <input
+        <DraftField
           value={labels}
           disabled={fired}
-          onChange={(e) => {
-            const own = readOwnSeries(e.currentTarget.value);
-            if (own.ok) {
-              setProblem('');
-              changeJob((j) => ({ ...j, series: own.series, bands: {} }), 'series');
-            } else setProblem(own.problems.map((p) => p.sentence).join(' '));
+          commit={(text) => {
+            const own = readOwnSeries(text);
+            if (own.ok) choose(own.series);
+            else setProblem(own.problems.map((p) => p.sentence).join(' '));
           }}
           data-field="series"
         />
@@ -258,20 +261,20 @@ function BandFields({ job }: { job: Job }) {
       </label>
       <label>
         lower limit, EV
-        <input
+        <DraftField
           type="number"
           step="0.01"
-          value={Number(job.band.lower.toFixed(4))}
-          onChange={(e) => own(e.currentTarget.valueAsNumber, job.band.upper)}
+          value={String(Number(job.band.lower.toFixed(4)))}
+          commit={(text) => own(Number(text), job.band.upper)}
         />
       </label>
       <label>
         upper limit, EV
-        <input
+        <DraftField
           type="number"
           step="0.01"
-          value={Number(job.band.upper.toFixed(4))}
-          onChange={(e) => own(job.band.lower, e.currentTarget.valueAsNumber)}
+          value={String(Number(job.band.upper.toFixed(4)))}
+          commit={(text) => own(job.band.lower, Number(text))}
         />
       </label>
       <p class="wide quiet">
@@ -284,10 +287,10 @@ function BandFields({ job }: { job: Job }) {
 }
 
 const choices = {
-  mounting: ['bare', 'front plate fastened', 'in the body'],
-  cells: ['in', 'out'],
-  release: ['by hand', 'cable', 'body'],
-  cocking: ['lever', 'film advance'],
+  mounting: ['not stated', 'bare', 'front plate fastened', 'in the body'],
+  cells: ['not stated', 'in', 'out'],
+  release: ['not stated', 'by hand', 'cable', 'body'],
+  cocking: ['not stated', 'lever', 'film advance'],
 } as const;
 
 function AssemblyFields({ job, stage }: { job: Job; stage: StageId }) {
@@ -335,15 +338,15 @@ function AssemblyFields({ job, stage }: { job: Job; stage: StageId }) {
       />
       <label>
         temperature, °C
-        <input
+        <DraftField
           type="number"
           step="0.5"
           min={-20}
           max={60}
-          value={assembly.temperature ?? ''}
-          onChange={(e) => {
-            const degrees = e.currentTarget.valueAsNumber;
-            change({ temperature: Number.isFinite(degrees) ? degrees : null }, 'temperature');
+          value={assembly.temperature === null ? '' : String(assembly.temperature)}
+          commit={(text) => {
+            const degrees = Number(text);
+            change({ temperature: text !== '' && Number.isFinite(degrees) ? degrees : null }, 'temperature');
           }}
         />
       </label>

@@ -110,6 +110,7 @@ function BoardState() {
     >
       <Glyph sign={sign} /> {words}
       {hurt > 0 && <span data-damaged={hurt}> · {hurt} damaged</span>}
+      {counts.lost > 0 && <span> · {counts.lost} gaps</span>}
       {trouble && <span class="beyond"> · nothing can be recorded</span>}
     </span>
   );
@@ -144,7 +145,7 @@ const lostWords = {
 function Notices() {
   const notices = useView((v) => v.notices);
   return (
-    <div class="notices" aria-live="polite">
+    <div class="notices">
       {notices.map(({ id, tone, text }) => (
         <div class="notice" key={id} role={tone === 'trouble' ? 'alert' : 'status'}>
           <span>{text}</span>

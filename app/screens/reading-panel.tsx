@@ -4,13 +4,14 @@ import { bandVerdict } from '../judge/speed-verdict.ts';
 import { signedStops, sizeInStops } from '../judge/verdict-words.ts';
 import { remarkSentence } from '../measure/remark-sentences.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
-import type { Job } from '../record/job.ts';
+import type { Job, StageId } from '../record/job.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
 import type { Eye, Reading } from './view.ts';
 import { bandOf, speedOf } from './work/marks.ts';
 
 interface Props {
   readonly job: Job;
+  readonly stage: StageId;
   readonly mark: string;
   readonly reading: Reading | null;
   readonly eye: Eye;
@@ -22,11 +23,11 @@ const keptWords: Record<Reading['kept'], string> = {
   writing: 'writing …',
   recorded: 'recorded',
   'not recorded': 'NOT recorded, kept in memory',
-  'played back': 'played back, not filed',
+  'not filed': 'not filed in this job',
 };
 
 /** The last reading, the largest thing on the page: time, fraction, error, verdict. */
-export function ReadingPanel({ job, mark, reading, eye, live }: Props) {
+export function ReadingPanel({ job, stage, mark, reading, eye, live }: Props) {
   const time = reading ? judgedTime(reading.figures) : null;
   const speed = speedOf(job, reading?.mark ?? mark);
   const reference = speed && referenceTime(speed, job.referenceRule);
@@ -58,9 +59,15 @@ export function ReadingPanel({ job, mark, reading, eye, live }: Props) {
     >
       <div class="dial">
         <span class="quiet">dial at</span> <strong>{mark}</strong>
-        {reading && reading.mark !== mark && <span class="quiet">(last firing: {reading.mark})</span>}
+        <span class="quiet">{stage}</span>
+        {reading && (reading.mark !== mark || reading.stage !== stage) && (
+          <strong class="elsewhere">
+            below: {reading.mark} {reading.stage}
+          </strong>
+        )}
         <span class="state">
           {reading ? `firing ${reading.ordinal}: ${keptWords[reading.kept]}` : ''}
+          {reading && live && <span class="light">{eyeWords[eye.phase]}</span>}
           {live && eye.code !== null && <span class="light">light {eye.code}</span>}
         </span>
       </div>
@@ -76,9 +83,20 @@ export function ReadingPanel({ job, mark, reading, eye, live }: Props) {
           {error === null ? '' : `${signedStops(error)} EV`}
         </div>
       </div>
-      <div class={`verdict ${tone}`} aria-live="polite" data-figure="verdict">
+      <div class={`verdict ${tone}`} data-figure="verdict">
         <Glyph sign={sign} /> <span>{words}</span>
       </div>
+      <p class="unseen" role="status">
+        {reading && reading.kept !== 'provisional'
+          ? [
+              `Firing ${reading.ordinal} at ${reading.mark}:`,
+              time === null ? '' : `${timeText(time)},`,
+              error === null ? '' : `${signedStops(error)} EV,`,
+              words,
+              reading.question ? `. ${reading.question.words}` : '',
+            ].join(' ')
+          : ''}
+      </p>
       {reading && reading.figures.remarks.length > 0 && (
         <ul class="remarks">
           {reading.figures.remarks.map((remark) => (
@@ -89,6 +107,13 @@ export function ReadingPanel({ job, mark, reading, eye, live }: Props) {
     </section>
   );
 }
+
+const eyeWords: Record<Eye['phase'], string> = {
+  'no light channel': 'ready',
+  'not armed': 'not armed',
+  armed: 'ready',
+  open: 'open …',
+};
 
 function waitingWords(eye: Eye, live: boolean): string {
   if (!live) return 'no board';

@@ -1,6 +1,7 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { Job } from '../record/job.ts';
 import type { StorageState } from '../record/storage-state.ts';
-import { useView } from './view.ts';
+import { useView, view } from './view.ts';
 import { connectBoard, connectPractice, disconnect, openRecording } from './work/connection.ts';
 import { createJob, openJob } from './work/jobs.ts';
 import { storage } from './work/record.ts';
@@ -14,6 +15,9 @@ export function StartScreen() {
   const busy = session.phase === 'opening' || session.phase === 'greeting';
   const connected = session.phase === 'live' || busy;
   const hasSerial = 'serial' in navigator;
+  const chooser = useRef<HTMLInputElement>(null);
+  const [wanted, setWanted] = useState('');
+  const found = jobs.filter((one) => searchText(one).includes(wanted.trim().toLowerCase()));
 
   return (
     <main class="sheet">
@@ -74,19 +78,21 @@ export function StartScreen() {
             >
               Open the practice bench
             </button>
-            <label class="button">
+            <button type="button" onClick={() => chooser.current?.click()}>
               Play a recording
-              <input
-                type="file"
-                hidden
-                onChange={(e) => {
-                  const file = e.currentTarget.files?.[0];
-                  if (file) void openRecording(file);
-                  e.currentTarget.value = '';
-                }}
-                data-action="recording"
-              />
-            </label>
+            </button>
+            <input
+              ref={chooser}
+              type="file"
+              hidden
+              aria-label="Recording"
+              onChange={(e) => {
+                const file = e.currentTarget.files?.[0];
+                if (file) void playRecording(file);
+                e.currentTarget.value = '';
+              }}
+              data-action="recording"
+            />
           </div>
         </section>
         <section class="card">
@@ -114,27 +120,39 @@ export function StartScreen() {
               </a>
             )}
           </div>
+          {jobs.length > 5 && (
+            <input
+              value={wanted}
+              onInput={(e) => setWanted(e.currentTarget.value)}
+              placeholder="find a job"
+              aria-label="Find a job"
+              type="search"
+            />
+          )}
           {jobs.length > 0 && (
-            <table data-table="jobs">
-              <tbody>
-                {jobs.slice(0, 30).map((one) => (
-                  <tr key={one.id}>
-                    <td>{one.number}</td>
-                    <td class="left">{one.camera.description || 'camera not yet named'}</td>
-                    <td class="left quiet">{one.invented ? 'invented' : one.customer.name}</td>
-                    <td>
-                      <button
-                        type="button"
-                        onClick={() => void openJob(one.id)}
-                        disabled={one.id === job?.id}
-                      >
-                        {one.id === job?.id ? 'open' : 'Open'}
-                      </button>
-                    </td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
+            <div class="long">
+              <table data-table="jobs">
+                <tbody>
+                  {found.map((one) => (
+                    <tr key={one.id}>
+                      <td>{one.number}</td>
+                      <td class="left">{one.camera.description || 'camera not yet named'}</td>
+                      <td class="left quiet">{one.invented ? 'invented' : one.customer.name}</td>
+                      <td>
+                        <button
+                          type="button"
+                          aria-label={`Open job ${one.number}`}
+                          onClick={() => void openJob(one.id)}
+                          disabled={one.id === job?.id}
+                        >
+                          {one.id === job?.id ? 'open' : 'Open'}
+                        </button>
+                      </td>
+                    </tr>
+                  ))}
+                </tbody>
+              </table>
+            </div>
           )}
         </section>
       </div>
@@ -142,12 +160,27 @@ export function StartScreen() {
     </main>
   );
 
+  /** Practice readings are kept in invented jobs only, so a real one is left as it is. */
   async function startPractice() {
-    if (!job) await createJob(true);
+    if (!job?.invented) await openInvented();
     await connectPractice();
     location.hash = 'bench';
   }
+
+  async function playRecording(file: File) {
+    if (!job) await openInvented();
+    await openRecording(file);
+  }
+
+  async function openInvented() {
+    const there = jobs.find((one) => one.invented);
+    if (there) await openJob(there.id);
+    if (!view.getState().job?.invented) await createJob(true);
+  }
 }
+
+const searchText = ({ number, customer, camera }: Job) =>
+  [number, customer.name, ...Object.values(camera)].join(' ').toLowerCase();
 
 function Abilities({ hasSerial, source }: { hasSerial: boolean; source: string | null }) {
   const [kept, setKept] = useState<StorageState | null>(null);

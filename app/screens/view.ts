@@ -22,7 +22,7 @@ export interface Reading {
   readonly figures: Figures;
   readonly spoilt: SpoiltCause | null;
   readonly setAside: string | null;
-  readonly kept: 'provisional' | 'writing' | 'recorded' | 'not recorded' | 'played back';
+  readonly kept: 'provisional' | 'writing' | 'recorded' | 'not recorded' | 'not filed';
   /** Raised when this firing lies far from its mark; `nearest` is another mark it lies nearer to. */
   readonly question: { readonly words: string; readonly nearest: string | null } | null;
 }
@@ -54,6 +54,8 @@ export interface View {
   /** Where the user says the dial stands; null when no job is open. */
   readonly mark: string | null;
   readonly readings: readonly Reading[];
+  /** Firings of this job that are kept but can't be read. */
+  readonly unreadable: number;
   /** Id of the reading shown large: the latest, or the one the user looks back at. */
   readonly shown: string | null;
   readonly reference: ReferenceLevel | null;
@@ -68,7 +70,7 @@ export const view = createStore<View>()(() => ({
   screen: 'start',
   source: null,
   session: { phase: 'idle' },
-  counts: { frames: 0, damaged: 0, faults: 0, gaps: 0 },
+  counts: { frames: 0, damaged: 0, faults: 0, gaps: 0, lost: 0 },
   eye: { phase: 'not armed', code: null },
   practice: null,
   jobs: [],
@@ -77,6 +79,7 @@ export const view = createStore<View>()(() => ({
   stage: 'as found',
   mark: null,
   readings: [],
+  unreadable: 0,
   shown: null,
   reference: null,
   undo: null,

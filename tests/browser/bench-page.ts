@@ -132,7 +132,9 @@ export class BenchPage {
 
 export interface KeptFiring {
   readonly id: string;
+  readonly stage: string;
   readonly mark: string;
+  readonly reference: object | null;
   readonly ordinal: number;
   readonly figures: { readonly effective: number | null; readonly halfHeight: number | null };
   readonly firing: { readonly spoilt: string | null; readonly sampleCount: number };

@@ -39,7 +39,7 @@ it('goes from start to certificate, all marked as invented', async () => {
   await page.selectOption('[data-control=dial]', '1/60');
   await page.evaluate(() => (document.activeElement as HTMLElement).blur());
   await fire();
-  await page.waitForSelector('[role=alertdialog]');
+  await page.waitForSelector('[data-question="1/60"]');
   expect((await bench.table()).get('1/250')?.n).toBe('4');
   await page.keyboard.press('m');
   await expect.poll(async () => (await bench.table()).get('1/60')?.n).toBe('4');
@@ -48,8 +48,10 @@ it('goes from start to certificate, all marked as invented', async () => {
   await expect.poll(async () => (await bench.table()).get('1/250')?.n).toBe('4');
 
   // Set aside with a reason, and what stands in place of a reading.
-  page.once('dialog', (dialog) => void dialog.accept('dial not turned'));
   await page.keyboard.press('a');
+  await page.waitForSelector('[data-panel="set aside"]');
+  await page.keyboard.type('dial not turned');
+  await page.keyboard.press('Enter');
   await expect.poll(async () => (await bench.table()).get('1/250')?.n).toBe('3');
   await bench.setMark('1');
   await page.keyboard.press('d');

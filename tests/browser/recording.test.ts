@@ -36,17 +36,26 @@ it('gives the same figures from the recording as on the bench, and files nothing
 
   await bench.open('start');
   await browser.page.setInputFiles('[data-action=recording]', file);
-  await browser.page.waitForSelector('[data-kept="played back"]', { timeout: 30_000 });
+  await browser.page.waitForSelector('[data-kept="not filed"]', { timeout: 30_000 });
   expect(await bench.kept()).toHaveLength(3);
   expect((await bench.table()).get('1/15')?.n).toBe('3');
 
-  // A file that is no recording is refused with its name and the reason.
-  const foreign = path.join(rig.directory, 'cut-off.recording');
-  fs.writeFileSync(foreign, fs.readFileSync(file).subarray(0, 5000));
+  // A file of another version is refused with its name and the reason.
+  const other = path.join(rig.directory, 'other.recording');
+  fs.writeFileSync(other, 'leafclock recording 9\n{}\n');
   await bench.open('start');
-  await browser.page.setInputFiles('[data-action=recording]', foreign);
+  await browser.page.setInputFiles('[data-action=recording]', other);
   await expect
     .poll(() => browser.page.textContent('.notices'))
-    .toMatch(/cut-off.recording can't be played: The recording is cut off or damaged/);
+    .toMatch(/other.recording can't be played: This is a 'leafclock recording 9'/);
+
+  // One that is cut off is played as far as it goes.
+  const cut = path.join(rig.directory, 'cut-off.recording');
+  fs.writeFileSync(cut, fs.readFileSync(file).subarray(0, 5000));
+  await bench.open('start');
+  await browser.page.setInputFiles('[data-action=recording]', cut);
+  await expect
+    .poll(() => browser.page.textContent('.notices'))
+    .toMatch(/cut-off.recording is played as far as it can be read. .*cut off/);
   expect(browser.complaints).toEqual([]);
 });

@@ -97,12 +97,28 @@ describe('the content of a certificate', () => {
   it('names what differs between the states of assembly', () => {
     const [state] = certificateContent(inventedInput()).comparisons;
     expect(state!.notes[0]).toContain('(shutter mounted, lens cells, cocked)');
-    const job = inventedJob();
-    const same = { ...job.stages['as left'], assembly: job.stages['as found'].assembly };
-    const alike = certificateContent(
-      inventedInput({ job: { ...job, stages: { ...job.stages, 'as left': same } } }),
-    );
+    const input = inventedInput();
+    const { assembly } = input.job.stages['as found'];
+    const alike = certificateContent({
+      ...input,
+      firings: input.firings.map((firing) => ({ ...firing, assembly })),
+    });
     expect(alike.comparisons[0]!.notes).toEqual([]);
+  });
+
+  it('says so when firings of the job could not be read', () => {
+    expect(certificateContent(inventedInput({ unreadable: 2 })).notices).toContain(
+      '2 firings of this job could not be read and are not in these figures.',
+    );
+  });
+
+  it('takes the state from the firings, and names every one where they differ', () => {
+    const input = inventedInput();
+    const [first, ...others] = input.firings;
+    const out = { ...first!, assembly: { ...first!.assembly, mounting: 'front plate fastened' as const } };
+    const [state] = certificateContent({ ...input, firings: [out, ...others] }).comparisons;
+    const mounted = state!.rows.find(({ label }) => label === 'Shutter mounted')!;
+    expect(mounted.stages['as found']).toBe('front plate fastened; bare');
   });
 
   it('counts out spoilt and set-aside firings, with their reasons', () => {

@@ -112,6 +112,7 @@ export function inventedFiring(
     },
     firing: { spoilt: null },
     figures,
+    assembly: inventedJob().stages[stage].assembly,
     reference: null,
     clockCorrection: null,
     measuringVersion: 1,

@@ -82,6 +82,7 @@ describe('statistics of one mark', () => {
       reading(9, 'saturated'),
       reading(9, 'no open level'),
       reading(9, 'truncated end'),
+      reading(9, 'reference level used', 'light changed'),
     ];
     expect(left.map(whyNotCounted)).toEqual([
       'spoilt',
@@ -90,8 +91,20 @@ describe('statistics of one mark', () => {
       'time not valid',
       'time not valid',
       'time not valid',
+      'time not valid',
     ]);
-    const mixed = [left[0]!, good[0]!, left[1]!, left[2]!, good[1]!, left[3]!, left[4]!, good[2]!, left[5]!];
+    const mixed = [
+      left[0]!,
+      good[0]!,
+      left[1]!,
+      left[2]!,
+      good[1]!,
+      left[3]!,
+      left[4]!,
+      good[2]!,
+      left[5]!,
+      left[6]!,
+    ];
     expect(statisticsOf(mixed, REFERENCE)).toEqual(statisticsOf(good, REFERENCE));
     const before = addReading(NO_FIRINGS, good[0]!);
     expect(addReading(before, left[0]!)).toBe(before);

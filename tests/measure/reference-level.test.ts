@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Firing, ReferenceLevel } from '../../app/measure/figures.ts';
 import { measureFiring } from '../../app/measure/measure-firing.ts';
-import { nextReference } from '../../app/measure/reference-level.ts';
+import { nextReference, validReference } from '../../app/measure/reference-level.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
 import { knownFiring } from './known-firing.ts';
 import { openingOf, TICK_HZ } from './known-light.ts';
@@ -50,6 +50,12 @@ describe('a reference open level', () => {
   });
   it('is kept when a fast firing stays below it: that is a finding about the blades', () => {
     expect(next(held, at(firing(125, 180), 2))).toBe(held);
+  });
+  it('is not used for a firing it no longer holds for', () => {
+    expect(validReference(held, at(firing(500), 30))).toBe(held);
+    expect(validReference(held, at(firing(500), 40))).toBeNull();
+    expect(validReference(held, at(firing(500), 0.5))).toBeNull();
+    expect(validReference(null, firing(500))).toBeNull();
   });
   it('is dropped after half an hour, and when the board has started anew', () => {
     expect(next(held, at(firing(500), 40))).toBeNull();

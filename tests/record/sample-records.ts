@@ -67,6 +67,7 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
       },
       remarks: [{ code: 'rebound', value: 0.0061 }, { code: 'detector slow' }],
     },
+    assembly: sampleJob().stages['as found'].assembly,
     reference: { height: 199.3, uncertainty: 0.05, firstTick: ticks(99) },
     clockCorrection: null,
     measuringVersion: 1,

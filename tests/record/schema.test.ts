@@ -192,7 +192,7 @@ describe('new jobs', () => {
     expect(openEnvelope('job', sealEnvelope('job', job))).toEqual(job);
     expect(job).toMatchObject({ number: '0007', complaint: 'sticks', invented: false });
     expect(job.leastFirings).toEqual({ 'as found': 3, 'as left': 5 });
-    expect(job.stages['as left'].assembly.mounting).toBe('in the body');
+    expect(job.stages['as left'].assembly.mounting).toBe('not stated');
     expect(job.stages['as found'].outcomes).toEqual({});
   });
 

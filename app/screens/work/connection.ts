@@ -2,7 +2,13 @@
 import type { Hello } from '../../../firmware-protocol/messages.ts';
 import { commonBoards, NativeSerialPort } from '../../link/native-serial-port.ts';
 import type { BoardPort } from '../../link/port.ts';
-import { decodeRecording, encodeRecording, RecordingBuffer } from '../../link/recording.ts';
+import {
+  decodeRecording,
+  encodeRecording,
+  type Recording,
+  RecordingBuffer,
+  RecordingError,
+} from '../../link/recording.ts';
 import { ReplayPort } from '../../link/replay-port.ts';
 import { Session, type SessionState } from '../../link/session.ts';
 import type { StreamEvent } from '../../link/stream.ts';
@@ -13,7 +19,7 @@ import { view } from '../view.ts';
 import { saveFile } from './files.ts';
 import { say } from './notices.ts';
 import { showPractice, takePractice } from './practice.ts';
-import { dropReference, fileFiring, lightCame, showProvisional } from './readings.ts';
+import { dropReference, fileFiring, forgetPresent, lightCame, showProvisional } from './readings.ts';
 import { loadNeverCloses } from './settings.ts';
 
 /** How often counts go to the view; several times a second would only make it flicker. */
@@ -65,13 +71,21 @@ export async function connectPractice(): Promise<void> {
 
 export async function openRecording(file: File): Promise<void> {
   try {
-    const recording = decodeRecording(new Uint8Array(await file.arrayBuffer()));
-    await connect(new ReplayPort(recording, file.name));
-    say(`Playing ${file.name}. Nothing of it is filed.`);
-    location.hash = 'bench';
+    await play(decodeRecording(new Uint8Array(await file.arrayBuffer())), file.name);
   } catch (error) {
-    say(`${file.name} can't be played: ${(error as Error).message}`, 'trouble');
+    const { message } = error as Error;
+    const readable = error instanceof RecordingError ? error.readable : null;
+    if (readable) {
+      await play(readable, file.name);
+      say(`${file.name} is played as far as it can be read. ${message}`, 'trouble');
+    } else say(`${file.name} can't be played: ${message}`, 'trouble');
   }
+}
+
+async function play(recording: Recording, name: string): Promise<void> {
+  await connect(new ReplayPort(recording, name));
+  say(`Playing ${name}. Nothing of it is filed.`);
+  location.hash = 'bench';
 }
 
 export async function disconnect(): Promise<void> {
@@ -79,6 +93,7 @@ export async function disconnect(): Promise<void> {
   const old = connection;
   connection = null;
   takePractice(null);
+  forgetPresent();
   if (counting !== null) clearInterval(counting);
   counting = null;
   if (old) await old.session.close();
@@ -124,6 +139,7 @@ async function connect(port: BoardPort): Promise<void> {
   connection = null;
   if (old) await old.session.close();
   dropReference();
+  forgetPresent();
   const recording = new RecordingBuffer();
   const session = new Session(port, {
     state: (state) => now.session === session && follow(now, state),
@@ -150,7 +166,8 @@ function follow(now: Connection, state: SessionState): void {
     now.identity = now.port.kind === 'recording' ? null : identityOf(hello, now.port.kind === 'practice');
     if (hello.kind === 'edges') view.setState({ eye: { phase: 'no light channel', code: null } });
   }
-  if (state.phase === 'lost' && state.reason === 'disconnected') say(state.sentence, 'trouble');
+  if ((state.phase === 'lost' && state.reason !== 'closed') || state.phase === 'refused')
+    say(state.sentence, state.phase === 'lost' && state.reason === 'end of recording' ? 'word' : 'trouble');
   view.setState({ session: state, counts: now.session.counts });
 }
 

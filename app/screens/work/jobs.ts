@@ -1,6 +1,7 @@
 import type { Job, Outcome, StageId, Workshop } from '../../record/job.ts';
 import { demonstrationJob, newJob } from '../../record/new-job.ts';
 import { view } from '../view.ts';
+import { holdJob } from './job-lock.ts';
 import { firstTimed } from './marks.ts';
 import { say } from './notices.ts';
 import { adoptReadings, dropReference } from './readings.ts';
@@ -54,9 +55,13 @@ export async function openJob(id: string): Promise<void> {
   try {
     const kept = await record();
     const job = await kept.loadJob(id);
+    if (!(await holdJob(id))) {
+      say(`Job ${job.number} is open in another tab. Close it there to open it here.`, 'trouble');
+      return;
+    }
     const { firings, unreadable } = await kept.loadFirings(id);
     for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
-    const readings = adoptReadings(id, firings);
+    const readings = adoptReadings(job, firings);
     dropReference();
     forgetSteps();
     localStorage.setItem(LAST_JOB, id);
@@ -66,6 +71,7 @@ export async function openJob(id: string): Promise<void> {
       stage: last?.stage ?? 'as found',
       mark: last?.mark ?? firstTimed(job),
       readings,
+      unreadable: unreadable.length,
       shown: last?.id ?? null,
     });
   } catch (error) {
@@ -80,12 +86,12 @@ export function changeJob(change: (job: Job) => Job, words: string): void {
   const before = view.getState().job;
   if (!before) return;
   const after = change(before);
-  put(after, before);
-  undoable(words, () => put(before, after));
+  const forget = undoable(words, () => put(before, after, () => {}));
+  void put(after, before, forget);
 }
 
 /** Shows a state of the job and writes it after those before it; what can't be written is not left on show. */
-function put(job: Job, instead: Job): Promise<void> {
+function put(job: Job, instead: Job, failed: () => void): Promise<void> {
   show(job);
   saving = saving.then(async () => {
     try {
@@ -93,6 +99,7 @@ function put(job: Job, instead: Job): Promise<void> {
     } catch (error) {
       say((error as Error).message, 'trouble');
       if (view.getState().job === job) show(instead);
+      failed();
     }
   });
   return saving;

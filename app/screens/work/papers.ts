@@ -3,7 +3,7 @@ import { certificateContent } from '../../certificate/content.ts';
 import { view } from '../view.ts';
 import { plainName, saveFile } from './files.ts';
 import { say } from './notices.ts';
-import { certifiedFirings } from './readings.ts';
+import { certifiedFirings, unwrittenCount } from './readings.ts';
 
 /**
  * Writes the certificate of the open job and hands it to the user. Resolves to the file's name. The writer,
@@ -15,8 +15,11 @@ export async function saveCertificate(
   paper: Paper,
   progress: (words: string, part: number) => void,
 ): Promise<string> {
-  const { job, readings, workshop } = view.getState();
+  const { job, readings, workshop, unreadable } = view.getState();
   if (!job) throw new Error('No job is open.');
+  const waiting = unwrittenCount(job.id);
+  if (waiting > 0)
+    throw new Error(`${waiting} firings of this job are not recorded yet. Record them on the bench first.`);
   const issued = new Date();
   const certificateNumber = `${job.number}-${stamp(issued)}`;
   const content = certificateContent({
@@ -27,6 +30,7 @@ export async function saveCertificate(
     certificateNumber,
     paper,
     timeZone: ownTimeZone(),
+    unreadable,
   });
   const { writeCertificate } = await import('../../certificate/certificate-writer.ts');
   const { pdf, unprintable } = await writeCertificate(content, progress);

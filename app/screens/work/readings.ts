@@ -1,22 +1,20 @@
 /**
- * Firings of the open job: measured as they come, written, moved, set aside. Rows and samples are held here,
- * outside the view.
+ * Firings of the open job: measured as they come, shown, and written. Rows and samples are held here,
+ * outside the view. What the user does to a firing afterwards is in firing-steps.ts.
  */
 import type { CertifiedFiring } from '../../certificate/certificate.ts';
 import { judgedTime } from '../../judge/counted-readings.ts';
 import { farFromMark } from '../../judge/far-from-mark.ts';
 import { farFromMarkQuestion } from '../../judge/verdict-words.ts';
-import type { Firing } from '../../measure/figures.ts';
-import { MEASURING_VERSION } from '../../measure/figures.ts';
+import { type Figures, type Firing, MEASURING_VERSION, type ReferenceLevel } from '../../measure/figures.ts';
 import { measureFiring } from '../../measure/measure-firing.ts';
-import { nextReference } from '../../measure/reference-level.ts';
+import { nextReference, validReference } from '../../measure/reference-level.ts';
 import { type FiringRow, joinFiring, splitFiring } from '../../record/firing-row.ts';
 import type { BoardIdentity, FiringRecord, Job, StageId } from '../../record/job.ts';
 import { type Reading, view } from '../view.ts';
 import { speedOf } from './marks.ts';
 import { say } from './notices.ts';
 import { record } from './record.ts';
-import { undoable } from './undo.ts';
 
 /** Rows of the open job by id, as they are kept. */
 const rows = new Map<string, FiringRow>();
@@ -25,8 +23,10 @@ const unwritten = new Map<string, FiringRecord>();
 /** The latest firings with their samples, so that looking back a little reads nothing from disk. */
 const curves = new Map<string, Firing>();
 const CURVES_AT_HAND = 40;
+/** Firings whose mark the user has confirmed: they are not asked about again. */
+const confirmed = new Set<string>();
 
-/** What was so when the light came: the user may turn the dial while the shutter is still open. */
+/** What was so when the light came: the user may turn the dial, or open another job, before it is over. */
 interface Circumstances {
   readonly id: string;
   readonly job: Job;
@@ -35,20 +35,26 @@ interface Circumstances {
   readonly ordinal: number;
   readonly at: string;
   readonly rest: number | null;
+  /** The open level known then, and the number of the set-up it belongs to. */
+  readonly reference: ReferenceLevel | null;
+  readonly setUp: number;
 }
 
 let present: Circumstances | null = null;
+/** Raised whenever light, job or state of assembly may have changed. */
+let setUp = 0;
 
 /** Takes up the rows of a job that has just been opened, and those of it that still wait to be written. */
-export function adoptReadings(jobId: string, kept: readonly FiringRow[]): readonly Reading[] {
+export function adoptReadings(job: Job, kept: readonly FiringRow[]): readonly Reading[] {
   rows.clear();
   for (const row of kept) rows.set(row.id, row);
   for (const whole of unwritten.values())
-    if (whole.jobId === jobId) rows.set(whole.id, splitFiring(whole).row);
-  return [...rows.values()].sort((a, b) => a.ordinal - b.ordinal).map(asReading);
+    if (whole.jobId === job.id) rows.set(whole.id, splitFiring(whole).row);
+  return [...rows.values()].sort((a, b) => a.ordinal - b.ordinal).map((row) => readingOf(row, job));
 }
 
-const asReading = (row: FiringRow): Reading => ({
+/** A kept row as the screens show it. */
+const readingOf = (row: FiringRow, job: Job): Reading => ({
   id: row.id,
   stage: row.stage,
   mark: row.mark,
@@ -58,21 +64,32 @@ const asReading = (row: FiringRow): Reading => ({
   spoilt: row.firing.spoilt,
   setAside: row.setAside,
   kept: unwritten.has(row.id) ? 'not recorded' : 'recorded',
-  question: null,
+  question: row.setAside === null ? questionOf(row.id, row.mark, row.figures, row.firing.spoilt, job) : null,
 });
+
+export const rowOf = (id: string | null): FiringRow | undefined => (id === null ? undefined : rows.get(id));
 
 /** The open level of a set-up that no longer stands must not be used again. */
 export function dropReference(): void {
+  setUp++;
   view.setState({ reference: null });
+}
+
+/** Another connection: what was half seen on the old one is no firing of the new one. */
+export function forgetPresent(): void {
+  present = null;
 }
 
 /** First light: notes which job, stage and mark the firing will belong to. */
 export function lightCame(): void {
-  const { job, stage, mark, readings } = view.getState();
+  const { job, stage, mark, reference } = view.getState();
   present = null;
   if (!job || mark === null) return;
+  const before = [...rows.values()].reduce<FiringRow | null>(
+    (last, row) => (last && last.ordinal > row.ordinal ? last : row),
+    null,
+  );
   const now = new Date();
-  const before = readings.at(-1);
   present = {
     id: crypto.randomUUID(),
     job,
@@ -81,44 +98,58 @@ export function lightCame(): void {
     ordinal: (before?.ordinal ?? 0) + 1,
     at: now.toISOString(),
     rest: before ? Math.max(0, (now.getTime() - Date.parse(before.at)) / 1000) : null,
+    reference,
+    setUp,
   };
 }
+
+/** The reference in force for a firing: of its own set-up, and neither too old nor of another session. */
+const referenceFor = (circumstances: Circumstances, firing: Firing): ReferenceLevel | null =>
+  validReference(circumstances.setUp === setUp ? view.getState().reference : circumstances.reference, firing);
 
 /** Shows a reading before the rebound window has ended; the final one replaces it. */
 export function showProvisional(firing: Firing): void {
   if (!present) lightCame();
   if (!present) return;
-  const figures = measureFiring(firing, { reference: view.getState().reference });
+  const figures = measureFiring(firing, { reference: referenceFor(present, firing) });
   hold(present.id, firing);
-  place({ ...base(present, firing), figures, kept: 'provisional', question: null }, present.job.id);
+  place({ ...shown(present, firing), figures, kept: 'provisional', question: null }, present.job.id);
 }
 
-/** A firing is complete: it is measured, shown, and written. `board` null: played back, so not filed. */
+/**
+ * A firing is complete: it is measured, shown, and written. `board` null: played back, so not filed. Nor is
+ * a practice firing filed in a job that is not invented.
+ */
 export async function fileFiring(firing: Firing, board: BoardIdentity | null): Promise<void> {
-  if (!present) lightCame();
+  // A board that times edges tells of an opening only when it is over.
+  if (!present || firing.timed) lightCame();
   const circumstances = present;
   present = null;
   if (!circumstances) {
-    say('Light was seen, but no job is open: nothing was recorded.', 'trouble');
+    say('Light was seen, but no job is open: nothing was recorded. Make or open a job first.', 'trouble');
     return;
   }
-  const { reference } = view.getState();
-  const figures = measureFiring(firing, { reference });
-  view.setState({ reference: nextReference(reference, firing, figures) });
   const { id, job, stage, mark, ordinal, at, rest } = circumstances;
+  const reference = referenceFor(circumstances, firing);
+  const figures = measureFiring(firing, { reference });
+  if (circumstances.setUp === setUp) view.setState({ reference: nextReference(reference, firing, figures) });
   hold(id, firing);
-  const time = firing.spoilt === null ? judgedTime(figures) : null;
-  const speed = speedOf(job, mark);
-  const far = time !== null && speed ? farFromMark(time, speed, job.series, job.referenceRule) : null;
-  const reading: Reading = {
-    ...base(circumstances, firing),
-    figures,
-    kept: board ? 'writing' : 'played back',
-    question: far && { words: farFromMarkQuestion(mark, far), nearest: far.nearest?.label ?? null },
-  };
-  place(reading, job.id);
-  if (!board) return;
-  const whole: FiringRecord = {
+  const filed = board !== null && (!board.practice || job.invented);
+  if (board?.practice && !job.invented)
+    say('A practice firing is not filed in a real job. Open or make an invented one to keep it.', 'trouble');
+  place(
+    {
+      ...shown(circumstances, firing),
+      figures,
+      kept: filed ? 'writing' : 'not filed',
+      question: filed ? questionOf(id, mark, figures, firing.spoilt, job) : null,
+    },
+    job.id,
+  );
+  if (!filed) return;
+  if (view.getState().job?.id !== job.id)
+    say(`The firing under way was filed in job ${job.number}, ${mark}.`);
+  await write({
     id,
     jobId: job.id,
     stage,
@@ -129,13 +160,33 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
     board,
     firing,
     figures,
+    assembly: job.stages[stage].assembly,
     reference,
     clockCorrection: null,
     measuringVersion: MEASURING_VERSION,
     setAside: null,
     movedFrom: [],
-  };
-  await write(whole);
+  });
+}
+
+function questionOf(
+  id: string,
+  mark: string,
+  figures: Figures,
+  spoilt: Firing['spoilt'],
+  job: Job,
+): Reading['question'] {
+  const time = spoilt === null ? judgedTime(figures) : null;
+  const speed = speedOf(job, mark);
+  if (time === null || !speed || confirmed.has(id)) return null;
+  const far = farFromMark(time, speed, job.series, job.referenceRule);
+  return far && { words: farFromMarkQuestion(mark, far), nearest: far.nearest?.label ?? null };
+}
+
+/** The user says that the dial did stand there. */
+export function keepAtMark(id: string): void {
+  confirmed.add(id);
+  change(id, { question: null });
 }
 
 async function write(whole: FiringRecord): Promise<void> {
@@ -144,7 +195,7 @@ async function write(whole: FiringRecord): Promise<void> {
     keep(await (await record()).addFiring(whole));
     unwritten.delete(whole.id);
     change(whole.id, { kept: 'recorded' });
-    view.setState({ recordTrouble: null });
+    if (unwritten.size === 0) view.setState({ recordTrouble: null });
   } catch (error) {
     unwritten.set(whole.id, whole);
     change(whole.id, { kept: 'not recorded' });
@@ -158,14 +209,19 @@ function keep(row: FiringRow): void {
   if (view.getState().job?.id === row.jobId) rows.set(row.id, row);
 }
 
-export async function retryWriting(id: string): Promise<void> {
-  const whole = unwritten.get(id);
-  if (!whole) return;
-  change(id, { kept: 'writing' });
-  await write(whole);
+/** Tries once more to write whatever could not be written, oldest first. */
+export async function retryWriting(): Promise<void> {
+  for (const whole of [...unwritten.values()]) {
+    change(whole.id, { kept: 'writing' });
+    await write(whole);
+  }
 }
 
-export const hasUnwritten = (): boolean => unwritten.size > 0;
+export const isUnwritten = (id: string): boolean => unwritten.has(id);
+
+/** How many firings, of whatever job or of this one, live in this page alone. */
+export const unwrittenCount = (jobId?: string): number =>
+  [...unwritten.values()].filter((whole) => jobId === undefined || whole.jobId === jobId).length;
 
 /** The firing behind a reading with its samples, from memory or from the record; null if it can't be had. */
 export async function curveOf(id: string): Promise<Firing | null> {
@@ -190,71 +246,16 @@ export function certifiedFirings(readings: readonly Reading[], job: Job): readon
   });
 }
 
-/** The user says that the dial did stand there. */
-export function keepAtMark(id: string): void {
-  change(id, { question: null });
+/** A row has been changed in the record. */
+export function adopt(row: FiringRow): void {
+  keep(row);
+  const { job } = view.getState();
+  if (job?.id !== row.jobId) return;
+  const { mark, setAside, question } = readingOf(row, job);
+  change(row.id, { mark, setAside, question });
 }
 
-/** Files the shown firing under another mark. */
-export function moveLatest(mark: string): void {
-  const { shown } = view.getState();
-  const row = shown === null ? undefined : rows.get(shown);
-  if (!row || row.mark === mark) return;
-  void alter(row, `firing ${row.ordinal} moved from ${row.mark} to ${mark}`, (kept) =>
-    kept.moveFiring(row.id, mark),
-  );
-}
-
-/** Leaves the shown firing out of the statistics, or takes it in again. */
-export function askSetAside(): void {
-  const { shown } = view.getState();
-  const row = shown === null ? undefined : rows.get(shown);
-  if (!row || row.firing.spoilt !== null) return;
-  if (row.setAside !== null) {
-    void alter(row, `firing ${row.ordinal} brought back`, (kept) => kept.setAside(row.id, null));
-    return;
-  }
-  const reason = prompt('Why is this firing set aside? It stays in the record with your reason.', '');
-  if (reason === null) return;
-  void alter(row, `firing ${row.ordinal} set aside`, (kept) =>
-    kept.setAside(row.id, reason.trim() || 'no reason given'),
-  );
-}
-
-/** Looks at an earlier or later reading. */
-export function lookBack(step: number): void {
-  const { readings, shown } = view.getState();
-  const at = readings.findIndex((r) => r.id === shown);
-  const next = readings[Math.min(readings.length - 1, Math.max(0, (at < 0 ? readings.length : at) + step))];
-  if (next) view.setState({ shown: next.id });
-}
-
-type Kept = Awaited<ReturnType<typeof record>>;
-
-async function alter(
-  row: FiringRow,
-  words: string,
-  how: (kept: Kept) => Promise<{ readonly previous: FiringRow; readonly current: FiringRow }>,
-): Promise<void> {
-  if (unwritten.has(row.id)) {
-    say('This firing is not recorded yet: record it first.', 'trouble');
-    return;
-  }
-  try {
-    const { previous, current } = await how(await record());
-    adopt(current);
-    undoable(words, async () => adopt((await (await record()).restoreFiring(previous)).current));
-  } catch (error) {
-    say((error as Error).message, 'trouble');
-  }
-}
-
-function adopt(row: FiringRow): void {
-  rows.set(row.id, row);
-  change(row.id, { mark: row.mark, setAside: row.setAside, question: null });
-}
-
-const base = ({ id, stage, mark, ordinal, at }: Circumstances, firing: Firing) => ({
+const shown = ({ id, stage, mark, ordinal, at }: Circumstances, firing: Firing) => ({
   id,
   stage,
   mark,

@@ -8,7 +8,11 @@ let opening: Promise<LocalRecord> | null = null;
 /** The record on this computer, opened once. Rejects with a RecordError when it can't be had. */
 export function record(): Promise<LocalRecord> {
   opening ??= openRecord({
-    notify: (notice) => say(notice.sentence, 'trouble'),
+    notify: (notice) => {
+      // The next use opens it anew, so that firings that wait can still be written.
+      if (notice.kind === 'closed') opening = null;
+      say(notice.sentence, 'trouble');
+    },
   }).catch((error: Error) => {
     opening = null;
     view.setState({ recordTrouble: error.message });

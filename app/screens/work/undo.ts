@@ -11,11 +11,20 @@ const DEEPEST = 50;
 
 const show = () => view.setState({ undo: steps.at(-1)?.words ?? null });
 
-/** Remembers how to take a step back. `words` completes the sentence "Undone: …". */
-export function undoable(words: string, back: () => Promise<void>): void {
-  steps.push({ words, back });
+/**
+ * Remembers how to take a step back. `words` completes the sentence "Undone: …". Returns how to forget the
+ * step again, for one that could not be carried out.
+ */
+export function undoable(words: string, back: () => Promise<void>): () => void {
+  const step = { words, back };
+  steps.push(step);
   if (steps.length > DEEPEST) steps.shift();
   show();
+  return () => {
+    const at = steps.indexOf(step);
+    if (at >= 0) steps.splice(at, 1);
+    show();
+  };
 }
 
 export async function undo(): Promise<void> {

@@ -1,0 +1,52 @@
+/** What the user does to a firing that has been filed; each step can be taken back. */
+import type { FiringRow } from '../../record/firing-row.ts';
+import { view } from '../view.ts';
+import { say } from './notices.ts';
+import { adopt, isUnwritten, rowOf } from './readings.ts';
+import { record } from './record.ts';
+import { undoable } from './undo.ts';
+
+/** Files a firing under another mark. */
+export function moveFiring(id: string, mark: string): void {
+  const row = rowOf(id);
+  if (!row || row.mark === mark) return;
+  void alter(row, `firing ${row.ordinal} moved from ${row.mark} to ${mark}`, (kept) =>
+    kept.moveFiring(row.id, mark),
+  );
+}
+
+/** Leaves a firing out of the statistics for a reason, or with null takes it in again. */
+export function setAside(id: string, reason: string | null): void {
+  const row = rowOf(id);
+  if (!row || row.firing.spoilt !== null) return;
+  const words = `firing ${row.ordinal} ${reason === null ? 'brought back' : 'set aside'}`;
+  void alter(row, words, (kept) => kept.setAside(row.id, reason));
+}
+
+/** Looks at an earlier or later reading. */
+export function lookBack(step: number): void {
+  const { readings, shown } = view.getState();
+  const at = readings.findIndex((r) => r.id === shown);
+  const next = readings[Math.min(readings.length - 1, Math.max(0, (at < 0 ? readings.length : at) + step))];
+  if (next) view.setState({ shown: next.id });
+}
+
+type Kept = Awaited<ReturnType<typeof record>>;
+
+async function alter(
+  row: FiringRow,
+  words: string,
+  how: (kept: Kept) => Promise<{ readonly previous: FiringRow; readonly current: FiringRow }>,
+): Promise<void> {
+  if (isUnwritten(row.id)) {
+    say('This firing is not recorded yet: record it first.', 'trouble');
+    return;
+  }
+  try {
+    const { previous, current } = await how(await record());
+    adopt(current);
+    undoable(words, async () => adopt((await (await record()).restoreFiring(previous)).current));
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
+}
