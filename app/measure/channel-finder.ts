@@ -97,9 +97,9 @@ export class ChannelFinder {
     if (this.#state === 'open' || this.#state === 'closing') {
       const truncated = this.#state === 'open' ? 'end' : 'no';
       this.#emitSpoilt(this.#tail.length, truncated, this.#begunInGap ?? cause);
-    } else if (this.#state === 'armed') {
-      this.#gapCause = cause;
     }
+    // Light that comes before it is armed again is a firing of which the gap has cost a part.
+    if (this.#state === 'armed' || this.#state === 'closing') this.#gapCause = cause;
     this.#lit = 0;
     this.#tail.drop(this.#tail.length);
     this.#next = 0;

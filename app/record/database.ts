@@ -229,6 +229,23 @@ export class LocalRecord {
     });
   }
 
+  /** Notes which job is open, so that it is taken up again after a crash. */
+  saveOpenJob(id: string): Promise<void> {
+    const doing = 'Which job is open was not noted.';
+    return inTransaction(this.#database, ['settings'], 'readwrite', doing, async (tx) => {
+      await tx.objectStore('settings').put(sealEnvelope('open job', { id }), 'open job');
+    });
+  }
+
+  /** Id of the job that was open last, null if there was none. @throws RecordError as loadWorkshop. */
+  loadOpenJob(): Promise<string | null> {
+    const doing = 'The job that was open last could not be found.';
+    return inTransaction(this.#database, ['settings'], 'readonly', doing, async (tx) => {
+      const stored = await tx.objectStore('settings').get('open job');
+      return stored === undefined ? null : openEnvelope('open job', stored).id;
+    });
+  }
+
   #changeFiring(
     id: string,
     doing: string,

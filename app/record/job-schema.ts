@@ -76,6 +76,8 @@ function namesOnlyItsMarks(job: Job): boolean {
   return named.flatMap(Object.keys).every((label) => labels.has(label));
 }
 
+export const openJobSchema = v.strictObject({ id: name });
+
 export const workshopSchema = v.strictObject({
   name: text,
   address: text,

@@ -6,6 +6,8 @@ export interface RecordTypes {
   readonly job: Job;
   readonly firing: FiringRow;
   readonly workshop: Workshop;
+  /** The job the user had open last. */
+  readonly 'open job': { readonly id: string };
 }
 
 export type RecordType = keyof RecordTypes;

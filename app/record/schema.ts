@@ -4,7 +4,7 @@
  */
 import * as v from 'valibot';
 import { firingRowSchema } from './firing-schema.ts';
-import { jobSchema, workshopSchema } from './job-schema.ts';
+import { jobSchema, openJobSchema, workshopSchema } from './job-schema.ts';
 import { MIGRATIONS, type Migration, migrate, versionAfter } from './migrations.ts';
 import { RecordError } from './record-error.ts';
 import type { RecordType, RecordTypes } from './record-types.ts';
@@ -27,6 +27,7 @@ const SCHEMAS: { readonly [Type in RecordType]: v.GenericSchema<unknown, RecordT
   job: jobSchema,
   firing: firingRowSchema,
   workshop: workshopSchema,
+  'open job': openJobSchema,
 };
 
 /** A sealed envelope has no fields of its own besides these; the database adds its keys outside. */

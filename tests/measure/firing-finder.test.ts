@@ -238,6 +238,15 @@ describe('gaps', () => {
     expect(firingsOf(events, 'firing')).toEqual([]);
     expect(firingsOf(events, 'spoilt')).toHaveLength(1);
   });
+  it('after a firing and before it is armed again do not make the next firing vanish', () => {
+    const openings = [
+      { at: 0.5, opening: plainOpening(0.01) },
+      { at: 0.62, opening: plainOpening(0.01) },
+    ];
+    const events = pushAll(eventsOf(codesOf({ seconds: 1.2, openings }), 128, [0.54, 0.6]));
+    expect(firingsOf(events, 'firing')).toEqual([]);
+    expect(firingsOf(events, 'spoilt')).toHaveLength(2);
+  });
   it('anywhere never leave a good firing that touches them', () => {
     const codes = codesOf({
       seconds: 1.5,

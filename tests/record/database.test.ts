@@ -199,6 +199,14 @@ describe('jobs', () => {
     await record.saveWorkshop(workshop);
     expect(await record.loadWorkshop()).toEqual(workshop);
   });
+
+  it('know which job was open last', async () => {
+    const { record } = await open();
+    expect(await record.loadOpenJob()).toBeNull();
+    await record.saveOpenJob('job-7');
+    await record.saveOpenJob('job-8');
+    expect(await record.loadOpenJob()).toBe('job-8');
+  });
 });
 
 describe('records that can’t be read', () => {

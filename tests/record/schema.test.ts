@@ -45,6 +45,7 @@ describe('the door', () => {
     }
     const workshop = { name: 'Shed', address: '', signatory: 'N. N.' };
     expect(openEnvelope('workshop', sealEnvelope('workshop', workshop))).toEqual(workshop);
+    expect(openEnvelope('open job', sealEnvelope('open job', { id: 'a' }))).toEqual({ id: 'a' });
   });
 
   it('survives JSON, as files will need', () => {

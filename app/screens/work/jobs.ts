@@ -8,8 +8,6 @@ import { adoptReadings, dropReference } from './readings.ts';
 import { record } from './record.ts';
 import { forgetSteps, undoable } from './undo.ts';
 
-const LAST_JOB = 'leafclock.last-job';
-
 /** Outcomes that stand in place of a reading, each with its key. */
 export const outcomes: readonly { readonly outcome: Outcome; readonly key: string }[] = [
   { outcome: 'did not fire', key: 'D' },
@@ -26,7 +24,7 @@ export async function loadJobs(): Promise<void> {
     const workshop = await kept.loadWorkshop();
     if (workshop) view.setState({ workshop });
     for (const { reason } of unreadable) say(`One job can't be shown. ${reason}`, 'trouble');
-    const last = localStorage.getItem(LAST_JOB);
+    const last = await kept.loadOpenJob();
     if (last && jobs.some((job) => job.id === last)) await openJob(last);
   } catch (error) {
     say((error as Error).message, 'trouble');
@@ -61,10 +59,11 @@ export async function openJob(id: string): Promise<void> {
     }
     const { firings, unreadable } = await kept.loadFirings(id);
     for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
+    await kept.saveOpenJob(id);
+    // From here to the view nothing waits: a firing that ends now is of the one job or of the other.
     const readings = adoptReadings(job, firings);
     dropReference();
     forgetSteps();
-    localStorage.setItem(LAST_JOB, id);
     const last = readings.at(-1);
     view.setState({
       job,
