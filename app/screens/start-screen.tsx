@@ -34,6 +34,10 @@ export function StartScreen() {
             A hobby board with the Leafclock firmware and a photodiode, on a USB cable. The browser asks which
             port it is; while it is open no other program can use it.
           </p>
+          <p class="caution">
+            Never connect a flash unit to the contact lead: old ones put hundreds of volts on it, and their
+            capacitors stay charged. Keep to your local rules; leave mains work to those licensed for it.
+          </p>
           <div class="row">
             <button
               type="button"
