@@ -36,24 +36,41 @@ const ASSEMBLY_ROWS: readonly {
  */
 export function assemblyComparison(job: Job, found: StageResult, left: StageResult): Comparison {
   const words = (result: StageResult, say: (assembly: Assembly) => string) => {
-    if (!result.taken) return DASH;
-    if (result.firings.length === 0) return say(job.stages[result.stage].assembly);
-    return distinct(result.firings.map((firing) => say(firing.assembly)));
+    if (!result.taken) return [DASH];
+    if (result.firings.length === 0) return [say(job.stages[result.stage].assembly)];
+    return [...new Set(result.firings.map((firing) => say(firing.assembly)))];
   };
   const rows = ASSEMBLY_ROWS.map(({ label, words: say }) => ({
     label,
-    stages: { 'as found': words(found, say), 'as left': words(left, say) },
+    stages: {
+      'as found': words(found, say).join('; '),
+      'as left': words(left, say).join('; '),
+    },
   }));
-  const unlike = ASSEMBLY_ROWS.filter(
-    ({ condition, words: say }) => !condition && words(found, say) !== words(left, say),
-  ).map(({ label }) => label.toLowerCase());
-  const notes =
-    found.taken && left.taken && unlike.length > 0
+  const states = ASSEMBLY_ROWS.filter(({ condition }) => !condition);
+  const labels = (differ: (row: (typeof states)[number]) => boolean) =>
+    states
+      .filter(differ)
+      .map(({ label }) => label.toLowerCase())
+      .join(', ');
+  const mixed = [found, left].flatMap((result) => {
+    const which = labels(({ words: say }) => words(result, say).length > 1);
+    return which === ''
+      ? []
+      : [
+          `Readings ${result.stage} were taken in more than one state (${which}): they are not wholly comparable.`,
+        ];
+  });
+  const unlike = labels(
+    ({ words: say }) => words(found, say).toSorted().join() !== words(left, say).toSorted().join(),
+  );
+  const between =
+    found.taken && left.taken && unlike !== ''
       ? [
-          `As found and as left were read in unlike states (${unlike.join(', ')}): a difference between the two columns need not come from the work alone.`,
+          `As found and as left were read in unlike states (${unlike}): a difference between the two columns need not come from the work alone.`,
         ]
       : [];
-  return { heading: 'State and conditions', rows, notes };
+  return { heading: 'State and conditions', rows, notes: [...mixed, ...between] };
 }
 
 export function instrumentComparison(found: StageResult, left: StageResult): Comparison {

@@ -22,6 +22,7 @@ const INVALID_WORDS: Partial<Readonly<Record<RemarkCode, string>>> = {
   'truncated start': 'light before the record began',
   'truncated end': 'light when the record ended',
   'never closed': 'never closed',
+  'light changed': 'brighter than the open level it was read against',
 };
 
 /** One sentence for each stage and remark: 'As left: light after closing …: 1/250 (2 of 5).' */

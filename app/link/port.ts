@@ -30,7 +30,7 @@ export interface BoardPort {
   close(): Promise<void>;
 }
 
-export type PortErrorCode = 'busy' | 'no permission' | 'gone' | 'not supported' | 'write failed' | 'failed';
+export type PortErrorCode = 'busy' | 'no permission' | 'gone' | 'write failed' | 'failed';
 
 /** A port that can't be used, with a sentence for the user. */
 export class PortError extends Error {

@@ -64,6 +64,8 @@ export class ChannelFinder {
   #unlit = 0;
   /** The gap after which it is not dark for long enough yet; it was armed before. */
   #gapCause: SpoiltCause | null = null;
+  /** Samples for which light is still the rebound of a firing that a gap has spoilt. */
+  #rebounding = 0;
 
   constructor(context: ChannelContext, ticksPerSample: number) {
     const { options } = context;
@@ -98,8 +100,11 @@ export class ChannelFinder {
       const truncated = this.#state === 'open' ? 'end' : 'no';
       this.#emitSpoilt(this.#tail.length, truncated, this.#begunInGap ?? cause);
     }
-    // Light that comes before it is armed again is a firing of which the gap has cost a part.
+    // Light that comes before it is armed again is a firing of which the gap has cost a part. What comes
+    // within the rebound window belongs to the firing that has just been given up.
     if (this.#state === 'armed' || this.#state === 'closing') this.#gapCause = cause;
+    if (this.#state === 'closing')
+      this.#rebounding = Math.max(0, this.#samplesIn(REBOUND_SECONDS) - (this.#tail.length - this.#gone));
     this.#lit = 0;
     this.#tail.drop(this.#tail.length);
     this.#next = 0;
@@ -136,7 +141,8 @@ export class ChannelFinder {
   }
 
   #whileNotDark(value: number): void {
-    if (this.#gapCause !== null) {
+    if (this.#rebounding > 0) this.#rebounding--;
+    else if (this.#gapCause !== null) {
       this.#lit = value >= this.#thresholds.on ? this.#lit + 1 : 0;
       if (this.#lit === LIT_RUN) {
         const cause = this.#gapCause;
@@ -173,8 +179,13 @@ export class ChannelFinder {
     if (++this.#unlit < this.#goneRun) return;
     this.#gone = this.#next + 1 - this.#goneRun;
     if ((this.#gone - this.#onset) * this.#secondsPerSample < SHORTEST_SECONDS) {
-      if (this.#begunInGap === null) this.#arm();
-      else this.#seekDark();
+      // A spike was no firing; if a gap stood before it, it still stands.
+      const cause = this.#begunInGap;
+      if (cause === null) this.#arm();
+      else {
+        this.#seekDark();
+        this.#gapCause = cause;
+      }
       return;
     }
     this.#lastLight = this.#gone;
@@ -235,8 +246,7 @@ export class ChannelFinder {
     const guard = this.#samplesIn(GUARD_SECONDS);
     this.#complete(onset - guard);
     this.#usableFrom = this.#lastLight + guard;
-    if (this.#begunInGap === null) this.#open(onset, null);
-    else this.#seekDark();
+    this.#open(onset, this.#begunInGap);
   }
 
   #open(onset: number, begunInGap: SpoiltCause | null): void {

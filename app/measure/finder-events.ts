@@ -2,7 +2,8 @@ import type { Ticks } from '../../firmware-protocol/units.ts';
 import type { Firing } from './figures.ts';
 
 /**
- * not dark yet: there is light, or too little dark so far; light that comes now is no firing.
+ * not dark yet: there is light, or too little dark so far; light that comes now is no firing, or a spoilt one
+ * if a gap has just cost the dark.
  * armed: dark for long enough, the next light is a firing.
  * open: light of a firing. closing: its light has gone, the record runs on for rebound and dark.
  */

@@ -27,7 +27,7 @@ const SPOILT_BY: Record<GapCause, SpoiltCause> = {
  * Cuts firings out of one session's stream. It arms itself when a channel has been dark and steady for
  * 100 ms; the next light is a firing, recorded with up to 220 ms before it and 115 ms after it. Light that
  * is there before that (a reflex shutter standing open, light while cocking) never is one. A gap spoils a
- * firing in progress; afterwards it must be dark again. Make a new finder for every session.
+ * firing in progress, and one that begins before it has been dark for long enough again. Make a new finder for every session.
  */
 export class FiringFinder {
   readonly #options: FinderOptions;

@@ -1,6 +1,6 @@
 import { useLayoutEffect } from 'preact/hooks';
 import type { BenchPanel } from './bench-panels.tsx';
-import { view } from './view.ts';
+import { type Reading, view } from './view.ts';
 import { lookBack, moveFiring, setAside } from './work/firing-steps.ts';
 import { outcomes, recordOutcome, setMark, setStage } from './work/jobs.ts';
 import { neighbour } from './work/marks.ts';
@@ -19,9 +19,8 @@ export function useBenchKeys(ask: Ask, asking: boolean) {
       const target = event.target as HTMLElement;
       if (event.repeat || event.ctrlKey || event.metaKey || event.altKey) return;
       if (target.closest('input, textarea, select')) return;
-      // These keys work the button that has the focus, and Enter a link as well.
+      // Space works the button that has the focus.
       if (event.key === ' ' && target.closest('button')) return;
-      if (event.key === 'Enter' && target.closest('button, a')) return;
       const act = actions[event.key.length === 1 ? event.key.toLowerCase() : event.key];
       if (!act) return;
       event.preventDefault();
@@ -37,10 +36,13 @@ const shownReading = () => {
   return readings.find((r) => r.id === shown) ?? null;
 };
 
+/** Whether a reading is in the record: one that is still provisional, or played back, can't be changed. */
+export const isFiled = ({ kept }: Reading): boolean => kept === 'recorded' || kept === 'not recorded';
+
 /** Moves the shown firing: where the question points to, else where the user then says. */
 export function moveShown(ask: Ask): void {
   const reading = shownReading();
-  if (!reading || reading.kept === 'not filed') return;
+  if (!reading || !isFiled(reading)) return;
   if (reading.question?.nearest) moveFiring(reading.id, reading.question.nearest);
   else ask({ kind: 'move', id: reading.id, ordinal: reading.ordinal });
 }
@@ -48,7 +50,7 @@ export function moveShown(ask: Ask): void {
 /** Sets the shown firing aside, with a reason asked for, or brings it back. */
 export function setShownAside(ask: Ask): void {
   const reading = shownReading();
-  if (!reading || reading.spoilt !== null || reading.kept === 'not filed') return;
+  if (!reading || reading.spoilt !== null || !isFiled(reading)) return;
   if (reading.setAside !== null) setAside(reading.id, null);
   else ask({ kind: 'set aside', id: reading.id, ordinal: reading.ordinal });
 }
@@ -78,7 +80,7 @@ const actions: Record<string, (ask: Ask) => void> = {
   u: () => void undo(),
   k: () => {
     const reading = shownReading();
-    if (reading) keepAtMark(reading.id);
+    if (reading?.question) keepAtMark(reading);
   },
   ...Object.fromEntries(
     outcomes.map(({ outcome, key }) => [

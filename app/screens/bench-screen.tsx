@@ -3,7 +3,7 @@ import { stageResult } from '../certificate/stage-results.ts';
 import { tableRows } from '../certificate/table-rows.ts';
 import type { Figures, Firing } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
-import { moveShown, setShownAside, useBenchKeys } from './bench-keys.ts';
+import { isFiled, moveShown, setShownAside, useBenchKeys } from './bench-keys.ts';
 import { type BenchPanel, Panel } from './bench-panels.tsx';
 import { FiringStrip } from './firing-strip.tsx';
 import { LightCurve } from './light-curve.tsx';
@@ -75,12 +75,12 @@ export function BenchScreen() {
           ))}
           <button
             type="button"
-            disabled={!reading || reading.spoilt !== null}
+            disabled={!reading || reading.spoilt !== null || !isFiled(reading)}
             onClick={() => setShownAside(ask)}
           >
             {reading?.setAside == null ? 'Set aside' : 'Bring back'} <kbd>A</kbd>
           </button>
-          <button type="button" disabled={!reading} onClick={() => moveShown(ask)}>
+          <button type="button" disabled={!reading || !isFiled(reading)} onClick={() => moveShown(ask)}>
             Move firing <kbd>M</kbd>
           </button>
           <button type="button" disabled={!undoWords} onClick={() => void undo()} title={undoWords ?? ''}>
@@ -117,7 +117,7 @@ function Question({ reading, ask }: { reading: Reading; ask: (panel: BenchPanel)
   return (
     <section class="question row" aria-label="Which mark?" data-question={nearest ?? 'none'}>
       <p>{reading.question?.words}</p>
-      <button type="button" onClick={() => keepAtMark(reading.id)}>
+      <button type="button" onClick={() => keepAtMark(reading)}>
         Yes, keep it <kbd>K</kbd>
       </button>
       <button type="button" onClick={() => moveShown(ask)}>

@@ -1,39 +1,50 @@
-import type { JSX } from 'preact';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 
-type InputProps = Omit<JSX.IntrinsicElements['input'], 'value' | 'onChange' | 'onInput'>;
-
-interface DraftProps extends InputProps {
+interface Draft {
   readonly value: string;
   /** Called when the user is done with the field. */
   readonly commit: (text: string) => void;
 }
 
 /**
- * A field that keeps what is being typed while the page around it changes, and what was refused until it
- * is put right. The key makes it anew when the value itself has changed, by undo for instance.
+ * Keeps what is being typed while the page around the field changes, and what was refused until it is put
+ * right; takes over the value only when that itself changes, by undo for instance.
  */
-export const DraftField = ({ value, commit, ...rest }: DraftProps) => (
-  <input
-    key={value}
-    defaultValue={value}
-    onChange={(e) => commit(e.currentTarget.value)}
-    {...(rest as object)}
-  />
-);
+function useDraft<Field extends HTMLInputElement | HTMLTextAreaElement>(value: string) {
+  const field = useRef<Field>(null);
+  useLayoutEffect(() => {
+    if (field.current) field.current.value = value;
+  }, [value]);
+  return field;
+}
 
-type AreaProps = Omit<JSX.IntrinsicElements['textarea'], 'value' | 'onChange' | 'onInput'>;
+interface FieldProps extends Draft {
+  readonly type?: 'text' | 'number';
+  readonly min?: number;
+  readonly max?: number;
+  readonly step?: string;
+  readonly maxLength?: number;
+  readonly disabled?: boolean;
+  readonly 'data-field'?: string;
+}
 
-interface DraftAreaProps extends AreaProps {
-  readonly value: string;
-  readonly commit: (text: string) => void;
+export function DraftField({ value, commit, type = 'text', ...rest }: FieldProps) {
+  const field = useDraft<HTMLInputElement>(value);
+  const done = (e: { readonly currentTarget: HTMLInputElement }) => commit(e.currentTarget.value);
+  return type === 'number' ? (
+    <input {...rest} type="number" ref={field} onChange={done} />
+  ) : (
+    <input {...rest} type="text" ref={field} onChange={done} />
+  );
+}
+
+interface AreaProps extends Draft {
+  readonly rows: number;
+  readonly 'data-field'?: string;
 }
 
 /** The same with several lines. */
-export const DraftArea = ({ value, commit, ...rest }: DraftAreaProps) => (
-  <textarea
-    key={value}
-    defaultValue={value}
-    onChange={(e) => commit(e.currentTarget.value)}
-    {...(rest as object)}
-  />
-);
+export function DraftArea({ value, commit, ...rest }: AreaProps) {
+  const field = useDraft<HTMLTextAreaElement>(value);
+  return <textarea {...rest} ref={field} onChange={(e) => commit(e.currentTarget.value)} />;
+}

@@ -27,7 +27,7 @@ export function FiringStrip({ job, mark, readings }: Props) {
     const time = judgedTime(reading.figures);
     if (time === null) return [];
     const counts = whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) === null;
-    return [{ id: reading.id, ordinal: reading.ordinal, counts, error: errorInStops(time, reference) }];
+    return [{ id: reading.id, counts, error: errorInStops(time, reference) }];
   });
   // Twice the band at most: a firing far off stands as an arrow at the edge, and the band stays readable.
   const limit = Math.max(Math.abs(band.lower), Math.abs(band.upper));

@@ -88,24 +88,7 @@ export function JobScreen() {
             </select>
           </label>
           <BandFields job={job} />
-          {(['as found', 'as left'] as const).map((stage) => (
-            <label key={stage}>
-              least firings {stage}
-              <DraftField
-                type="number"
-                min={1}
-                max={50}
-                value={String(job.leastFirings[stage])}
-                commit={(text) => {
-                  const least = Math.min(50, Math.max(1, Math.round(Number(text)) || 1));
-                  changeJob(
-                    (j) => ({ ...j, leastFirings: { ...j.leastFirings, [stage]: least } }),
-                    'least firings',
-                  );
-                }}
-              />
-            </label>
-          ))}
+          <LeastFields job={job} />
         </section>
         <AssemblyFields job={job} stage="as found" />
         <AssemblyFields job={job} stage="as left" />
@@ -229,6 +212,9 @@ function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
   );
 }
 
+/** An empty field is no number, and not zero. */
+const numberIn = (text: string): number => (text.trim() === '' ? Number.NaN : Number(text));
+
 function BandFields({ job }: { job: Job }) {
   const [problem, setProblem] = useState('');
   const preset = BAND_PRESETS.find((p) => p.band.lower === job.band.lower && p.band.upper === job.band.upper);
@@ -265,7 +251,7 @@ function BandFields({ job }: { job: Job }) {
           type="number"
           step="0.01"
           value={String(Number(job.band.lower.toFixed(4)))}
-          commit={(text) => own(Number(text), job.band.upper)}
+          commit={(text) => own(numberIn(text), job.band.upper)}
         />
       </label>
       <label>
@@ -274,13 +260,43 @@ function BandFields({ job }: { job: Job }) {
           type="number"
           step="0.01"
           value={String(Number(job.band.upper.toFixed(4)))}
-          commit={(text) => own(job.band.lower, Number(text))}
+          commit={(text) => own(job.band.lower, numberIn(text))}
         />
       </label>
       <p class="wide quiet">
         {preset ? `Preset: ${preset.origin}.` : 'Own limits.'} A change of the band changes verdicts, never
         readings.
       </p>
+      {problem && <p class="wide trouble">{problem}</p>}
+    </>
+  );
+}
+
+function LeastFields({ job }: { job: Job }) {
+  const [problem, setProblem] = useState('');
+  return (
+    <>
+      {(['as found', 'as left'] as const).map((stage) => (
+        <label key={stage}>
+          least firings {stage}
+          <DraftField
+            type="number"
+            min={1}
+            max={50}
+            value={String(job.leastFirings[stage])}
+            commit={(text) => {
+              const least = numberIn(text);
+              const sound = Number.isInteger(least) && least >= 1 && least <= 50;
+              setProblem(sound ? '' : `Least firings ${stage} must be a whole number from 1 to 50.`);
+              if (sound)
+                changeJob(
+                  (j) => ({ ...j, leastFirings: { ...j.leastFirings, [stage]: least } }),
+                  'least firings',
+                );
+            }}
+          />
+        </label>
+      ))}
       {problem && <p class="wide trouble">{problem}</p>}
     </>
   );

@@ -33,7 +33,7 @@ const HOUSE: Readonly<Record<string, Room>> = {
   'app/measure': { rooms: ['firmware-protocol', 'app/link/stream.ts'], packages: [], pure: true },
   'app/judge': { rooms: ['firmware-protocol', 'app/measure'], packages: [], pure: true },
   'app/record': {
-    rooms: ['firmware-protocol', 'app/link', 'app/measure', 'app/judge'],
+    rooms: ['firmware-protocol', 'app/measure', 'app/judge'],
     packages: ['idb', 'valibot'],
   },
   'app/certificate': {

@@ -119,6 +119,18 @@ describe('the content of a certificate', () => {
     const [state] = certificateContent({ ...input, firings: [out, ...others] }).comparisons;
     const mounted = state!.rows.find(({ label }) => label === 'Shutter mounted')!;
     expect(mounted.stages['as found']).toBe('front plate fastened; bare');
+    expect(state!.notes[0]).toBe(
+      'Readings as found were taken in more than one state (shutter mounted): they are not wholly comparable.',
+    );
+    // The same states in another order are not unlike.
+    const { assembly } = first!;
+    const twice = input.firings.map((firing, i) => ({
+      ...firing,
+      assembly: (i % 2 === 0) === (firing.stage === 'as found') ? assembly : out.assembly,
+    }));
+    const notes = certificateContent({ ...input, firings: twice }).comparisons[0]!.notes;
+    expect(notes).toHaveLength(2);
+    expect(notes.join()).not.toContain('unlike');
   });
 
   it('counts out spoilt and set-aside firings, with their reasons', () => {

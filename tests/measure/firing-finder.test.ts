@@ -247,6 +247,25 @@ describe('gaps', () => {
     expect(firingsOf(events, 'firing')).toEqual([]);
     expect(firingsOf(events, 'spoilt')).toHaveLength(2);
   });
+  it('in the rebound window do not make two firings of one release', () => {
+    const openings = [
+      { at: 0.5, opening: plainOpening(0.01) },
+      { at: 0.542, opening: plainOpening(0.002), share: 0.2 },
+    ];
+    const events = pushAll(eventsOf(codesOf({ seconds: 1.2, openings }), 128, [0.53]));
+    expect(firingsOf(events, 'firing')).toEqual([]);
+    expect(firingsOf(events, 'spoilt')).toHaveLength(1);
+  });
+  it('still stand behind a spike: the firing after it is spoilt, not gone', () => {
+    const openings = [
+      { at: 0.45, opening: { shape: 'straight', rise: 0.00005, open: 0.00008, fall: 0.00005 } as const },
+      { at: 0.48, opening: plainOpening(0.008) },
+    ];
+    const events = pushAll(eventsOf(codesOf({ seconds: 1.2, openings }), 128, [0.44]));
+    expect(firingsOf(events, 'firing')).toEqual([]);
+    expect(firingsOf(events, 'spoilt').length).toBeGreaterThanOrEqual(1);
+    expect(firingsOf(events, 'spoilt').at(-1)!.samples.length).toBeGreaterThan(300);
+  });
   it('anywhere never leave a good firing that touches them', () => {
     const codes = codesOf({
       seconds: 1.5,

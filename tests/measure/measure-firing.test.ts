@@ -67,6 +67,23 @@ describe('the open level', () => {
     expect(remarkValue(figures, 'light changed')).toBeCloseTo(-0.1, 2);
     expect(Math.abs(figures.effective! - 0.25)).toBeLessThan(30e-6);
   });
+  it('is not said to have changed by noise on a short top, at any height that is measured', () => {
+    const opening = { shape: 'straight', rise: 0.002, open: 0.0003, fall: 0.002 } as const;
+    for (const [height, noise] of [
+      [35, 1],
+      [50, 1],
+      [100, 2],
+      [200, 1],
+    ] as const) {
+      const held = { height, uncertainty: 0.05, firstTick: ticks(0) };
+      const changed = Array.from({ length: 100 }, (_, seed) =>
+        codesIn(
+          measureFiring(knownFiring(opening, seed, { dark: 12.3, height, noise }), { reference: held }),
+        ).includes('light changed'),
+      ).filter(Boolean).length;
+      expect(changed, `${height} steps, noise ${noise}`).toBe(0);
+    }
+  });
   it('of a shutter that opens halfway is the reference', () => {
     const half = (time: number) => 0.45 * openFraction(openingOf(1 / 125, 'straight', 0.003), time - 0.22);
     const figures = measureFiring(lightFiring(half, 0.36, 3), { reference: reference(200) });

@@ -56,10 +56,18 @@ export async function connectBoard({ choose = false } = {}): Promise<void> {
 
 /** The emulator and the firmware image are loaded now, not with the page. */
 export async function connectPractice(): Promise<void> {
-  const [{ PracticePort }, { default: image }] = await Promise.all([
+  const parts = await Promise.all([
     import('../../link/practice-port.ts'),
     import('../../../firmware-protocol/atmega328p/tester.hex?raw'),
-  ]);
+  ]).catch(() => null);
+  if (!parts) {
+    say(
+      'The practice board could not be loaded. Is the page still being served? Reload it and try again.',
+      'trouble',
+    );
+    return;
+  }
+  const [{ PracticePort }, { default: image }] = parts;
   const port = new PracticePort({
     image,
     seed: crypto.getRandomValues(new Uint32Array(1))[0]!,
@@ -193,7 +201,6 @@ const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
 
 function take(now: Connection, event: StreamEvent): void {
   if (now !== connection) return;
-  if (!now.finder && now.hello) now.finder = newFinder(now.hello);
   for (const found of now.finder?.push(event) ?? []) act(now, found);
 }
 

@@ -18,7 +18,11 @@ export function moveFiring(id: string, mark: string): void {
 /** Leaves a firing out of the statistics for a reason, or with null takes it in again. */
 export function setAside(id: string, reason: string | null): void {
   const row = rowOf(id);
-  if (!row || row.firing.spoilt !== null) return;
+  if (!row) return;
+  if (row.firing.spoilt !== null) {
+    say(`Firing ${row.ordinal} turned out spoilt: it is not counted anyway.`);
+    return;
+  }
   const words = `firing ${row.ordinal} ${reason === null ? 'brought back' : 'set aside'}`;
   void alter(row, words, (kept) => kept.setAside(row.id, reason));
 }

@@ -1,7 +1,7 @@
 import type { Job, Outcome, StageId, Workshop } from '../../record/job.ts';
 import { demonstrationJob, newJob } from '../../record/new-job.ts';
 import { view } from '../view.ts';
-import { holdJob } from './job-lock.ts';
+import { holdJob, type JobHold } from './job-lock.ts';
 import { firstTimed } from './marks.ts';
 import { say } from './notices.ts';
 import { adoptReadings, dropReference } from './readings.ts';
@@ -33,6 +33,10 @@ export async function loadJobs(): Promise<void> {
 
 /** Makes a job; the practice bench gets an invented one. Resolves once it is kept. */
 export async function createJob(invented: boolean): Promise<void> {
+  if (!isSecureContext) {
+    say('Nothing can be kept at this address. Open the page on localhost or over https.', 'trouble');
+    return;
+  }
   try {
     const kept = await record();
     const start = {
@@ -50,16 +54,16 @@ export async function createJob(invented: boolean): Promise<void> {
 }
 
 export async function openJob(id: string): Promise<void> {
+  let hold: JobHold | null = null;
   try {
     const kept = await record();
     const job = await kept.loadJob(id);
-    if (!(await holdJob(id))) {
+    hold = await holdJob(id);
+    if (!hold) {
       say(`Job ${job.number} is open in another tab. Close it there to open it here.`, 'trouble');
       return;
     }
     const { firings, unreadable } = await kept.loadFirings(id);
-    for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
-    await kept.saveOpenJob(id);
     // From here to the view nothing waits: a firing that ends now is of the one job or of the other.
     const readings = adoptReadings(job, firings);
     dropReference();
@@ -73,7 +77,11 @@ export async function openJob(id: string): Promise<void> {
       unreadable: unreadable.length,
       shown: last?.id ?? null,
     });
+    hold.keep();
+    for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
+    await kept.saveOpenJob(id).catch((error: Error) => say(error.message, 'trouble'));
   } catch (error) {
+    hold?.giveBack();
     say((error as Error).message, 'trouble');
   }
 }
@@ -85,23 +93,33 @@ export function changeJob(change: (job: Job) => Job, words: string): void {
   const before = view.getState().job;
   if (!before) return;
   const after = change(before);
-  const forget = undoable(words, () => put(before, after, () => {}));
-  void put(after, before, forget);
+  const forget = undoable(words, () => put(before, after));
+  put(after, before).catch((error: Error) => {
+    forget();
+    say(error.message, 'trouble');
+  });
 }
 
-/** Shows a state of the job and writes it after those before it; what can't be written is not left on show. */
-function put(job: Job, instead: Job, failed: () => void): Promise<void> {
+/**
+ * Shows a state of the job and writes it after those before it. Rejects, with the other state and the mark
+ * back on show, when it can't be written.
+ */
+function put(job: Job, instead: Job): Promise<void> {
+  const { mark } = view.getState();
   show(job);
-  saving = saving.then(async () => {
+  const writing = saving.then(async () => {
     try {
       await (await record()).saveJob(job);
     } catch (error) {
-      say((error as Error).message, 'trouble');
-      if (view.getState().job === job) show(instead);
-      failed();
+      if (view.getState().job === job) {
+        show(instead);
+        view.setState({ mark });
+      }
+      throw error;
     }
   });
-  return saving;
+  saving = writing.catch(() => {});
+  return writing;
 }
 
 function show(job: Job): void {
@@ -120,16 +138,19 @@ const assemblyDiffers = (a: Job, b: Job, stage: StageId): boolean =>
 
 /** What stands in place of readings for the present mark; null takes it back. */
 export async function recordOutcome(outcome: Outcome | null): Promise<void> {
-  const { mark, stage } = view.getState();
-  if (mark === null) return;
-  changeJob(
-    (job) => {
-      const { [mark]: _, ...others } = job.stages[stage].outcomes;
-      const now = outcome === null ? others : { ...others, [mark]: outcome };
-      return { ...job, stages: { ...job.stages, [stage]: { ...job.stages[stage], outcomes: now } } };
-    },
-    outcome === null ? `outcome at ${mark} taken back` : `${mark} ${outcome}`,
-  );
+  const { job, mark, stage } = view.getState();
+  if (!job || mark === null) return;
+  const before = job.stages[stage].outcomes[mark] ?? null;
+  const write = async (what: Outcome | null) => {
+    await saving;
+    show((await (await record()).setOutcome(job.id, stage, mark, what)).current);
+  };
+  try {
+    await write(outcome);
+    undoable(outcome === null ? `outcome at ${mark} taken back` : `${mark} ${outcome}`, () => write(before));
+  } catch (error) {
+    say((error as Error).message, 'trouble');
+  }
 }
 
 export function setMark(mark: string): void {

@@ -62,7 +62,7 @@ export async function unprintableIn(content: CertificateContent): Promise<readon
 }
 
 /** Beyond Latin-1 and the signs the certificate itself uses. */
-const isUncommon = (character: string) => character > 'ÿ' && !'–—−±×·…“”‘’→∫°≤≥'.includes(character);
+const isUncommon = (character: string) => character > 'ÿ' && !'–—−±×·…“”‘’→∫°≤≥□'.includes(character);
 
 /** Second of issue, so that two papers of one job never carry the same number. */
 const stamp = (date: Date): string => {

@@ -25,6 +25,7 @@ const curves = new Map<string, Firing>();
 const CURVES_AT_HAND = 40;
 /** Firings whose mark the user has confirmed: they are not asked about again. */
 const confirmed = new Set<string>();
+const confirmation = (id: string, mark: string) => `${id} ${mark}`;
 
 /** What was so when the light came: the user may turn the dial, or open another job, before it is over. */
 interface Circumstances {
@@ -178,14 +179,14 @@ function questionOf(
 ): Reading['question'] {
   const time = spoilt === null ? judgedTime(figures) : null;
   const speed = speedOf(job, mark);
-  if (time === null || !speed || confirmed.has(id)) return null;
+  if (time === null || !speed || confirmed.has(confirmation(id, mark))) return null;
   const far = farFromMark(time, speed, job.series, job.referenceRule);
   return far && { words: farFromMarkQuestion(mark, far), nearest: far.nearest?.label ?? null };
 }
 
 /** The user says that the dial did stand there. */
-export function keepAtMark(id: string): void {
-  confirmed.add(id);
+export function keepAtMark({ id, mark }: Reading): void {
+  confirmed.add(confirmation(id, mark));
   change(id, { question: null });
 }
 
@@ -211,11 +212,16 @@ function keep(row: FiringRow): void {
 
 /** Tries once more to write whatever could not be written, oldest first. */
 export async function retryWriting(): Promise<void> {
+  if (retrying) return;
+  retrying = true;
   for (const whole of [...unwritten.values()]) {
     change(whole.id, { kept: 'writing' });
     await write(whole);
   }
+  retrying = false;
 }
+
+let retrying = false;
 
 export const isUnwritten = (id: string): boolean => unwritten.has(id);
 
