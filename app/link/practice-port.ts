@@ -1,6 +1,7 @@
 import { PracticeBench } from '../practice/practice-bench.ts';
 import type { PracticeState } from '../practice/practice-core.ts';
 import { type BoardPort, PortError, type PortRead } from './port.ts';
+import { ReadQueue } from './read-queue.ts';
 
 export interface PracticePortOptions {
   /** The firmware: Intel HEX text. */
@@ -15,8 +16,7 @@ export class PracticePort implements BoardPort {
   readonly name = 'practice board';
   #options: PracticePortOptions;
   #bench: PracticeBench | null = null;
-  #queue: PortRead[] = [];
-  #waiting: ((read: PortRead) => void) | null = null;
+  readonly #queue = new ReadQueue();
 
   constructor(options: PracticePortOptions) {
     this.#options = options;
@@ -28,23 +28,19 @@ export class PracticePort implements BoardPort {
   }
 
   async open(): Promise<void> {
-    this.#queue = [];
+    this.#queue.clear();
     this.#bench = new PracticeBench({
       ...this.#options,
-      onBytes: (bytes) => this.#put({ kind: 'bytes', bytes, at: performance.now() }),
+      onBytes: (bytes) => this.#queue.put({ kind: 'bytes', bytes, at: performance.now() }),
       onFailure: (reason) => {
         console.error(`practice board: ${reason}`);
-        this.#put({ kind: 'ended', cause: 'disconnected' });
+        this.#queue.put({ kind: 'ended', cause: 'disconnected' });
       },
     });
   }
 
   read(): Promise<PortRead> {
-    const next = this.#queue.shift();
-    if (next) return Promise.resolve(next);
-    return new Promise((resolve) => {
-      this.#waiting = resolve;
-    });
+    return this.#queue.next();
   }
 
   async write(bytes: Uint8Array): Promise<void> {
@@ -55,13 +51,6 @@ export class PracticePort implements BoardPort {
   async close(): Promise<void> {
     this.#bench?.close();
     this.#bench = null;
-    this.#put({ kind: 'ended', cause: 'closed' });
-  }
-
-  #put(read: PortRead): void {
-    const waiting = this.#waiting;
-    this.#waiting = null;
-    if (waiting) waiting(read);
-    else this.#queue.push(read);
+    this.#queue.put({ kind: 'ended', cause: 'closed' });
   }
 }

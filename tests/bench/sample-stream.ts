@@ -7,9 +7,9 @@ import {
   openFraction,
   openingOf,
   SECONDS_PER_SAMPLE,
-  seededRandom,
   TICKS_PER_SAMPLE,
 } from '../measure/known-light.ts';
+import { seededRandom } from '../seeded-random.ts';
 
 /** Dark near the lower end of the converter: two or three samples in a hundred are 0 and cost COBS a new run. */
 const LIGHT = { dark: 3, height: 200, noise: 1 };

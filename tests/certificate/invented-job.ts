@@ -6,17 +6,7 @@ import type { Series } from '../../app/judge/verdict.ts';
 import type { Figures } from '../../app/measure/figures.ts';
 import type { Assembly, Job, StageId } from '../../app/record/job.ts';
 import { seconds, stops } from '../../firmware-protocol/units.ts';
-
-function seededRandom(seed: number): () => number {
-  let state = seed >>> 0;
-  // mulberry32
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let t = Math.imul(state ^ (state >>> 15), 1 | state);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
+import { seededRandom } from '../seeded-random.ts';
 
 const bench: Assembly = {
   mounting: 'bare',

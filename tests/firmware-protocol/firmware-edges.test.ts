@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { encodeCommand } from '../../firmware-protocol/commands.ts';
-import { seededRandom } from './seeded-random.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { CYCLES_PER_MILLISECOND, CYCLES_PER_TICK, TestBoard } from './test-board.ts';
 
 /** How late (positive) the edge's tick is against the cycle at which it was made, in µs. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { encodeCommand } from '../../firmware-protocol/commands.ts';
-import { seededRandom } from './seeded-random.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { conversionsMissing, TestBoard } from './test-board.ts';
 
 /** RAM between the firmware's variables, which end below 0x610, and the deepest place of its stack. */

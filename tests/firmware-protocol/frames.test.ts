@@ -9,8 +9,8 @@ import {
   LONGEST_COMMAND_FRAME,
   LONGEST_MESSAGE_FRAME,
 } from '../../firmware-protocol/frames.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { fromHex, toHex } from './hex.ts';
-import { seededRandom } from './seeded-random.ts';
 
 const range = (from: number, to: number) => Uint8Array.from({ length: to - from + 1 }, (_, i) => from + i);
 

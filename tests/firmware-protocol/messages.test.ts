@@ -10,8 +10,8 @@ import {
 } from '../../firmware-protocol/frames.ts';
 import type { Command, Message } from '../../firmware-protocol/messages.ts';
 import { type Ticks, ticks } from '../../firmware-protocol/units.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { fromHex, toHex } from './hex.ts';
-import { seededRandom } from './seeded-random.ts';
 import { vectors } from './vectors.ts';
 
 interface Told {

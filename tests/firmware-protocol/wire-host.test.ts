@@ -5,8 +5,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Message } from '../../firmware-protocol/messages.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { fromHex, toHex } from './hex.ts';
-import { seededRandom } from './seeded-random.ts';
 import { vectors } from './vectors.ts';
 
 /*

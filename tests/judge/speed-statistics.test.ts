@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { judgedTime, type Reading, whyNotCounted } from '../../app/judge/counted-readings.ts';
 import { addReading, NO_FIRINGS, statisticsOf, summarise } from '../../app/judge/speed-statistics.ts';
 import { seconds } from '../../firmware-protocol/units.ts';
-import { reading, uniform } from './sample-readings.ts';
+import { seededRandom } from '../seeded-random.ts';
+import { reading } from './sample-readings.ts';
 
 const REFERENCE = seconds(1 / 60);
 
@@ -30,7 +31,7 @@ function direct(times: readonly number[], reference: number) {
 
 describe('statistics of one mark', () => {
   it('agree with the definitions after every firing', () => {
-    const random = uniform(20);
+    const random = seededRandom(20);
     const times: number[] = [];
     let running = NO_FIRINGS;
     for (let n = 1; n <= 60; n++) {

@@ -1,4 +1,5 @@
 import type { BoardPort, PortError, PortRead } from '../../app/link/port.ts';
+import { ReadQueue } from '../../app/link/read-queue.ts';
 import { decodeCommand } from '../../firmware-protocol/commands.ts';
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
 import { cobsDecode } from '../../firmware-protocol/frames.ts';
@@ -33,8 +34,7 @@ export class FakePort implements BoardPort {
   openFails: PortError | null = null;
   introduction: Hello = hello;
   #sequence = 0;
-  #queue: PortRead[] = [];
-  #waiting: ((read: PortRead) => void) | null = null;
+  readonly #queue = new ReadQueue();
   closed = 0;
 
   async open(): Promise<void> {
@@ -42,11 +42,7 @@ export class FakePort implements BoardPort {
   }
 
   read(): Promise<PortRead> {
-    const next = this.#queue.shift();
-    if (next) return Promise.resolve(next);
-    return new Promise((resolve) => {
-      this.#waiting = resolve;
-    });
+    return this.#queue.next();
   }
 
   async write(bytes: Uint8Array): Promise<void> {
@@ -67,10 +63,7 @@ export class FakePort implements BoardPort {
   }
 
   put(read: PortRead): void {
-    const waiting = this.#waiting;
-    this.#waiting = null;
-    if (waiting) waiting(read);
-    else this.#queue.push(read);
+    this.#queue.put(read);
   }
 
   bytes(bytes: Uint8Array): void {

@@ -4,13 +4,8 @@ import type { StreamEvent } from '../../app/link/stream.ts';
 import type { FinderEvent } from '../../app/measure/finder-events.ts';
 import { measureFiring } from '../../app/measure/measure-firing.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
-import {
-  exactEffective,
-  SECONDS_PER_SAMPLE,
-  seededRandom,
-  TICK_HZ,
-  TICKS_PER_SAMPLE,
-} from './known-light.ts';
+import { seededRandom } from '../seeded-random.ts';
+import { exactEffective, SECONDS_PER_SAMPLE, TICK_HZ, TICKS_PER_SAMPLE } from './known-light.ts';
 import {
   codesOf,
   eventsOf,

@@ -2,13 +2,13 @@
 
 import type { Figures, Firing, RemarkCode } from '../../app/measure/figures.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
+import { seededRandom } from '../seeded-random.ts';
 import {
   type Converter,
   convert,
   type KnownOpening,
   knownRecord,
   SECONDS_PER_SAMPLE,
-  seededRandom,
   TICK_HZ,
   TICKS_PER_SAMPLE,
   USUAL,

@@ -1,5 +1,7 @@
 /** Light whose exact times are known, and the samples an 8-bit converter makes of it. */
 
+import { seededRandom } from '../seeded-random.ts';
+
 /** Open fraction on an edge of length 1: straight, or blades whose open area grows as the square of time. */
 export type EdgeShape = 'straight' | 'squared';
 
@@ -34,17 +36,6 @@ export const exactHalfHeight = ({ shape, rise, open, fall }: KnownOpening) =>
 /** An opening of a given effective time with equal edges. */
 export function openingOf(effective: number, shape: EdgeShape, edge: number): KnownOpening {
   return { shape, rise: edge, open: effective - 2 * edge * edgeArea(shape), fall: edge };
-}
-
-/** Mulberry32: 32-bit state, good enough to scatter samples. */
-export function seededRandom(seed: number): () => number {
-  let state = seed | 0;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), state | 1);
-    t = (t + Math.imul(t ^ (t >>> 7), t | 61)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
 }
 
 /** Normal deviates of mean 0 and standard deviation 1, by Box and Muller. */

@@ -5,13 +5,13 @@ import type { Firing } from '../../app/measure/figures.ts';
 import type { FinderEvent, FinderOptions } from '../../app/measure/finder-events.ts';
 import { FiringFinder } from '../../app/measure/firing-finder.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
+import { seededRandom } from '../seeded-random.ts';
 import {
   type Converter,
   convert,
   type KnownOpening,
   openFraction,
   SECONDS_PER_SAMPLE,
-  seededRandom,
   TICK_HZ,
   TICKS_PER_SAMPLE,
   USUAL,

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { trimmedLevel } from '../../app/measure/trimmed-level.ts';
-import { seededNormal, seededRandom } from './known-light.ts';
+import { seededRandom } from '../seeded-random.ts';
+import { seededNormal } from './known-light.ts';
 
 function codes(mean: number, sd: number, n: number, seed = 1): Uint8Array {
   const normal = seededNormal(seededRandom(seed));

@@ -1,6 +1,7 @@
 /** A board that times edges instead of sampling, through the same session, finder and measurement. */
 import { describe, expect, it, vi } from 'vitest';
 import type { BoardPort, PortRead } from '../../app/link/port.ts';
+import { ReadQueue } from '../../app/link/read-queue.ts';
 import { Session, type SessionState } from '../../app/link/session.ts';
 import type { StreamEvent } from '../../app/link/stream.ts';
 import type { Figures, Firing } from '../../app/measure/figures.ts';
@@ -10,7 +11,7 @@ import { remarkSentence } from '../../app/measure/remark-sentences.ts';
 import { encodeCommand } from '../../firmware-protocol/commands.ts';
 import { MessageReader } from '../../firmware-protocol/decode.ts';
 import { type Message, ReplyResult } from '../../firmware-protocol/messages.ts';
-import { seededRandom } from '../firmware-protocol/seeded-random.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { EdgesBoard, type EdgesBoardOptions } from './edges-board.ts';
 
 /** The board on a cable: opening the port resets it, as it does to such boards. */
@@ -18,8 +19,7 @@ class EdgesPort implements BoardPort {
   readonly kind = 'serial';
   readonly name = 'comparators';
   readonly board: EdgesBoard;
-  #queue: PortRead[] = [];
-  #waiting: ((read: PortRead) => void) | null = null;
+  readonly #queue = new ReadQueue();
 
   constructor(options: EdgesBoardOptions = {}) {
     this.board = new EdgesBoard(options);
@@ -32,11 +32,7 @@ class EdgesPort implements BoardPort {
   }
 
   read(): Promise<PortRead> {
-    const next = this.#queue.shift();
-    if (next) return Promise.resolve(next);
-    return new Promise((resolve) => {
-      this.#waiting = resolve;
-    });
+    return this.#queue.next();
   }
 
   async write(bytes: Uint8Array): Promise<void> {
@@ -45,7 +41,7 @@ class EdgesPort implements BoardPort {
   }
 
   async close(): Promise<void> {
-    this.#put({ kind: 'ended', cause: 'closed' });
+    this.#queue.put({ kind: 'ended', cause: 'closed' });
   }
 
   /** Lets time pass on the board; what it says reaches the page unless `change` makes something else of it. */
@@ -56,14 +52,7 @@ class EdgesPort implements BoardPort {
 
   flush(change = (bytes: Uint8Array) => bytes): void {
     const bytes = change(this.board.takeBytes());
-    if (bytes.length > 0) this.#put({ kind: 'bytes', bytes, at: 0 });
-  }
-
-  #put(read: PortRead): void {
-    const waiting = this.#waiting;
-    this.#waiting = null;
-    if (waiting) waiting(read);
-    else this.#queue.push(read);
+    if (bytes.length > 0) this.#queue.put({ kind: 'bytes', bytes, at: 0 });
   }
 }
 

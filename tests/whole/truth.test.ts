@@ -5,8 +5,8 @@
  */
 import { beforeAll, describe, expect, it } from 'vitest';
 import { CLOCK_HZ } from '../../app/practice/board.ts';
-import { seededRandom } from '../firmware-protocol/seeded-random.ts';
 import { exactEffective, exactHalfHeight, type KnownOpening, openingOf } from '../measure/known-light.ts';
+import { seededRandom } from '../seeded-random.ts';
 import { EmulatedBench, type KnownFiring } from './emulated-bench.ts';
 import { ReadingChain } from './reading-chain.ts';
 
