@@ -1,9 +1,9 @@
 import { render } from 'preact';
 import './screens/page.css';
+import { watchPorts } from './screens/actions/connection.ts';
+import { loadJobs } from './screens/actions/jobs.ts';
+import { unwrittenCount } from './screens/actions/readings.ts';
 import { Page } from './screens/page.tsx';
-import { watchPorts } from './screens/work/connection.ts';
-import { loadJobs } from './screens/work/jobs.ts';
-import { unwrittenCount } from './screens/work/readings.ts';
 
 render(<Page />, document.getElementById('page')!);
 void loadJobs();

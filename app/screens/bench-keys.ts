@@ -1,12 +1,12 @@
 import { useLayoutEffect } from 'preact/hooks';
+import { lookBack, moveFiring, setAside } from './actions/firing-steps.ts';
+import { outcomes, recordOutcome, setMark, setStage } from './actions/jobs.ts';
+import { neighbour } from './actions/marks.ts';
+import { pressRelease, stepPracticeDial, turnGovernor } from './actions/practice.ts';
+import { keepAtMark } from './actions/readings.ts';
+import { undo } from './actions/undo.ts';
 import type { BenchPanel } from './bench-panels.tsx';
 import { type Reading, view } from './view.ts';
-import { lookBack, moveFiring, setAside } from './work/firing-steps.ts';
-import { outcomes, recordOutcome, setMark, setStage } from './work/jobs.ts';
-import { neighbour } from './work/marks.ts';
-import { pressRelease, stepPracticeDial, turnGovernor } from './work/practice.ts';
-import { keepAtMark } from './work/readings.ts';
-import { undo } from './work/undo.ts';
 
 type Ask = (panel: BenchPanel) => void;
 

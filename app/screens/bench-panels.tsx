@@ -1,6 +1,6 @@
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { Job } from '../record/job.ts';
-import { moveFiring, setAside } from './work/firing-steps.ts';
+import { moveFiring, setAside } from './actions/firing-steps.ts';
 
 /** What the bench asks the user beside the table; it holds the firing meant, whatever comes meanwhile. */
 export type BenchPanel = null | {

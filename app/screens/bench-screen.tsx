@@ -3,6 +3,9 @@ import { stageResult } from '../certificate/stage-results.ts';
 import { tableRows } from '../certificate/table-rows.ts';
 import type { Figures, Firing } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
+import { outcomes, recordOutcome, setMark } from './actions/jobs.ts';
+import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './actions/readings.ts';
+import { undo } from './actions/undo.ts';
 import { isFiled, moveShown, setShownAside, useBenchKeys } from './bench-keys.ts';
 import { type BenchPanel, Panel } from './bench-panels.tsx';
 import { FiringStrip } from './firing-strip.tsx';
@@ -11,9 +14,6 @@ import { PracticePanel } from './practice-panel.tsx';
 import { ReadingPanel } from './reading-panel.tsx';
 import { SpeedTable } from './speed-table.tsx';
 import { type Reading, useView } from './view.ts';
-import { outcomes, recordOutcome, setMark } from './work/jobs.ts';
-import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './work/readings.ts';
-import { undo } from './work/undo.ts';
 
 /** Where the work is done: one figure, one curve, one table. */
 export function BenchScreen() {

@@ -2,10 +2,10 @@ import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { CertificateContent, Paper } from '../certificate/certificate.ts';
 import { errorChart } from '../certificate/chart.ts';
 import { certificateContent } from '../certificate/content.ts';
+import { ownTimeZone, saveCertificate, unprintableIn } from './actions/papers.ts';
+import { certifiedFirings } from './actions/readings.ts';
 import { ChartDrawing } from './chart-drawing.tsx';
 import { useView } from './view.ts';
-import { ownTimeZone, saveCertificate, unprintableIn } from './work/papers.ts';
-import { certifiedFirings } from './work/readings.ts';
 
 /** What will be printed, and the button that saves it. */
 export function CertificateScreen() {

@@ -2,8 +2,8 @@ import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
 import { errorInStops, referenceTime } from '../judge/error-in-stops.ts';
 import { bandWords, signedStops } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
+import { bandOf, speedOf } from './actions/marks.ts';
 import type { Reading } from './view.ts';
-import { bandOf, speedOf } from './work/marks.ts';
 
 interface Props {
   readonly job: Job;

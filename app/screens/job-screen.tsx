@@ -5,10 +5,10 @@ import { BUILT_IN_SERIES } from '../judge/series.ts';
 import type { Series } from '../judge/verdict.ts';
 import { bandWords } from '../judge/verdict-words.ts';
 import type { Assembly, Job, StageId } from '../record/job.ts';
+import { changeJob, createJob, saveWorkshop } from './actions/jobs.ts';
+import { loadNeverCloses, saveNeverCloses } from './actions/settings.ts';
 import { DraftArea, DraftField } from './draft-field.tsx';
 import { useView } from './view.ts';
-import { changeJob, createJob, saveWorkshop } from './work/jobs.ts';
-import { loadNeverCloses, saveNeverCloses } from './work/settings.ts';
 
 /** What came in: whose camera, which camera, what ails it, and what its speeds are judged by. */
 export function JobScreen() {

@@ -1,13 +1,13 @@
 import { useEffect } from 'preact/hooks';
+import { saveRecording } from './actions/connection.ts';
+import { setStage } from './actions/jobs.ts';
+import { dismiss } from './actions/notices.ts';
 import { BenchScreen } from './bench-screen.tsx';
 import { CertificateScreen } from './certificate-screen.tsx';
 import { Glyph, type Sign } from './glyphs.tsx';
 import { JobScreen } from './job-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
 import { type Screen, useView, type View, view } from './view.ts';
-import { saveRecording } from './work/connection.ts';
-import { setStage } from './work/jobs.ts';
-import { dismiss } from './work/notices.ts';
 
 const screens: readonly { readonly id: Screen; readonly name: string }[] = [
   { id: 'start', name: 'Start' },

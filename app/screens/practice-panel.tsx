@@ -8,7 +8,7 @@ import {
   setPracticeCondition,
   setPracticeDial,
   turnGovernor,
-} from './work/practice.ts';
+} from './actions/practice.ts';
 
 /** Stands in for the camera in the hands: dial, release, governor, and what ails the shutter. */
 export function PracticePanel({ practice }: { practice: PracticeState }) {

@@ -5,9 +5,9 @@ import { signedStops, sizeInStops } from '../judge/verdict-words.ts';
 import { remarkSentence } from '../measure/remark-sentences.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
 import type { Job, StageId } from '../record/job.ts';
+import { bandOf, speedOf } from './actions/marks.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
 import type { Eye, Reading } from './view.ts';
-import { bandOf, speedOf } from './work/marks.ts';
 
 interface Props {
   readonly job: Job;

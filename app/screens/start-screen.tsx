@@ -1,10 +1,10 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Job } from '../record/job.ts';
 import type { StorageState } from '../record/storage-state.ts';
+import { connectBoard, connectPractice, disconnect, openRecording } from './actions/connection.ts';
+import { createJob, openJob } from './actions/jobs.ts';
+import { storage } from './actions/record.ts';
 import { useView, view } from './view.ts';
-import { connectBoard, connectPractice, disconnect, openRecording } from './work/connection.ts';
-import { createJob, openJob } from './work/jobs.ts';
-import { storage } from './work/record.ts';
 
 /** Choose a board, or the practice bench; see what this browser can do; open a job. */
 export function StartScreen() {

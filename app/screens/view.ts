@@ -1,6 +1,6 @@
 /**
  * What the screens look at: one store that projects results. It never holds samples; a reading's curve is
- * fetched by its id (work/readings.ts).
+ * fetched by its id (actions/readings.ts).
  */
 import { useEffect, useState } from 'preact/hooks';
 import { createStore } from 'zustand/vanilla';
