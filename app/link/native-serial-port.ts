@@ -24,17 +24,12 @@ const openFailed =
 /** A serial port of the browser's own Web Serial. */
 export class NativeSerialPort implements BoardPort {
   readonly kind = 'serial';
-  readonly name: string;
   #port: SerialPort;
   #reader: ReadableStreamDefaultReader<Uint8Array> | null = null;
   #closing = false;
 
   constructor(port: SerialPort) {
     this.#port = port;
-    const { usbVendorId, usbProductId } = port.getInfo();
-    const hex = (n: number) => n.toString(16).padStart(4, '0');
-    this.name =
-      usbVendorId === undefined ? 'serial port' : `USB ${hex(usbVendorId)}:${hex(usbProductId ?? 0)}`;
   }
 
   async open(): Promise<void> {

@@ -18,8 +18,6 @@ export type PortRead =
 
 export interface BoardPort {
   readonly kind: PortKind;
-  /** For messages to the user. */
-  readonly name: string;
   /** @throws PortError */
   open(): Promise<void>;
   /** Only one read may be pending. */

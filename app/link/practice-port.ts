@@ -13,7 +13,6 @@ export interface PracticePortOptions {
 /** The practice board behind the same interface as a real one. Opening it powers it on. */
 export class PracticePort implements BoardPort {
   readonly kind = 'practice';
-  readonly name = 'practice board';
   #options: PracticePortOptions;
   #bench: PracticeBench | null = null;
   readonly #queue = new ReadQueue();

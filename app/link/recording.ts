@@ -61,13 +61,13 @@ export function encodeRecording({ header, chunks }: Recording): Uint8Array<Array
 export function decodeRecording(file: Uint8Array): Recording {
   if (file.length === 0) throw new RecordingError('The file is empty.');
   const first = lineEnd(file, 0);
-  const name = first === null ? '' : latin1(file.subarray(0, first));
+  const name = first === null ? '' : utf8(file.subarray(0, first));
   if (!name.startsWith('leafclock recording')) return { header: rawHeader, chunks: [{ at: 0, bytes: file }] };
   if (name !== FIRST_LINE)
     throw new RecordingError(`This is a '${name}'. This version reads only '${FIRST_LINE}'.`);
   const second = lineEnd(file, first! + 1);
   if (second === null) throw new RecordingError('The header of the recording is cut off.');
-  const header = readHeader(latin1(file.subarray(first! + 1, second)));
+  const header = readHeader(utf8(file.subarray(first! + 1, second)));
   const view = new DataView(file.buffer, file.byteOffset, file.byteLength);
   const chunks: RecordedChunk[] = [];
   let at = second + 1;
@@ -130,7 +130,7 @@ function lineEnd(file: Uint8Array, from: number): number | null {
   return at < 0 ? null : from + at;
 }
 
-const latin1 = (bytes: Uint8Array) => new TextDecoder('utf-8').decode(bytes);
+const utf8 = (bytes: Uint8Array) => new TextDecoder('utf-8').decode(bytes);
 
 /** Keeps the latest bytes of a session, so that what just happened can still be saved. */
 export class RecordingBuffer {

@@ -45,16 +45,14 @@ export function introductionOf({ header, chunks }: Recording): { hello: Hello; a
 /** Plays a recording through the same interface as a board, at the pace it was recorded. */
 export class ReplayPort implements BoardPort {
   readonly kind = 'recording';
-  readonly name: string;
   #recording: Recording;
   #next = -1;
   #begun = 0;
   #closed = false;
   #wake: (() => void) | null = null;
 
-  constructor(recording: Recording, name: string) {
+  constructor(recording: Recording) {
     this.#recording = recording;
-    this.name = name;
   }
 
   async open(): Promise<void> {

@@ -36,7 +36,6 @@ export type SessionState =
   | { readonly phase: 'refused'; readonly reason: RefusedReason; readonly sentence: string };
 
 export interface LineCounts {
-  readonly frames: number;
   readonly damaged: number;
   readonly faults: number;
   /** All gaps in the stream, whatever made them. */
@@ -90,7 +89,6 @@ export class Session {
 
   get counts(): LineCounts {
     return {
-      frames: this.#reader.counts.messages,
       damaged: this.#damaged,
       faults: this.#faults,
       gaps: this.#gaps,

@@ -1,12 +1,14 @@
 /**
- * A job as it is kept: what the workshop was given, how it stood, and every firing. Types only; the one
+ * A job as it is kept: what the workshop was given, how it stood, and every firing. The one
  * door through which stored or foreign data enters is schema.ts.
  */
 
 import type { Band, ReferenceRule, Series } from '../judge/verdict.ts';
 import type { Figures, Firing, ReferenceLevel } from '../measure/figures.ts';
 
-export type StageId = 'as found' | 'as left';
+/** In the order of the work. */
+export const STAGES = ['as found', 'as left'] as const;
+export type StageId = (typeof STAGES)[number];
 
 /** How the shutter stood when the readings were taken. Unlike states are never compared silently. */
 export interface Assembly {

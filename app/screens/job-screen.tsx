@@ -4,9 +4,10 @@ import { readOwnSeries } from '../judge/own-series.ts';
 import { BUILT_IN_SERIES } from '../judge/series.ts';
 import type { Series } from '../judge/verdict.ts';
 import { bandWords } from '../judge/verdict-words.ts';
-import type { Assembly, Job, StageId } from '../record/job.ts';
+import { type Assembly, type Job, STAGES, type StageId } from '../record/job.ts';
+import { setNeverCloses } from './actions/connection.ts';
 import { changeJob, createJob, saveWorkshop } from './actions/jobs.ts';
-import { loadNeverCloses, saveNeverCloses } from './actions/settings.ts';
+import { loadNeverCloses } from './actions/settings.ts';
 import { DraftArea, DraftField } from './draft-field.tsx';
 import { useView } from './view.ts';
 
@@ -116,14 +117,14 @@ export function JobScreen() {
             />
           </label>
           <label class="wide">
-            an exposure that has not ended is reported after (s; from the next connection on)
+            an exposure that has not ended is reported after, s
             <input
               type="number"
               min={2}
               max={3600}
               defaultValue={String(loadNeverCloses())}
               onChange={(e) => {
-                if (!saveNeverCloses(e.currentTarget.valueAsNumber))
+                if (!setNeverCloses(e.currentTarget.valueAsNumber))
                   e.currentTarget.value = String(loadNeverCloses());
               }}
             />
@@ -155,7 +156,7 @@ function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
   const labels = job.series.speeds.map((s) => s.label).join(' ');
   /** An outcome belongs to its mark: it is not thrown away by a change of the series. */
   const choose = (series: Series) => {
-    const lost = (['as found', 'as left'] as const).flatMap((stage) =>
+    const lost = STAGES.flatMap((stage) =>
       Object.keys(job.stages[stage].outcomes)
         .filter((mark) => !series.speeds.some((speed) => speed.label === mark))
         .map((mark) => `${mark} (${job.stages[stage].outcomes[mark]}, ${stage})`),
@@ -276,7 +277,7 @@ function LeastFields({ job }: { job: Job }) {
   const [problem, setProblem] = useState('');
   return (
     <>
-      {(['as found', 'as left'] as const).map((stage) => (
+      {STAGES.map((stage) => (
         <label key={stage}>
           least firings {stage}
           <DraftField

@@ -70,7 +70,7 @@ export const view = createStore<View>()(() => ({
   screen: 'start',
   source: null,
   session: { phase: 'idle' },
-  counts: { frames: 0, damaged: 0, faults: 0, gaps: 0, lost: 0 },
+  counts: { damaged: 0, faults: 0, gaps: 0, lost: 0 },
   eye: { phase: 'not armed', code: null },
   practice: null,
   jobs: [],

@@ -3,7 +3,7 @@ import { ReadQueue } from '../../app/link/read-queue.ts';
 import { decodeCommand } from '../../firmware-protocol/commands.ts';
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
 import { cobsDecode } from '../../firmware-protocol/frames.ts';
-import type { Command, Hello, Message } from '../../firmware-protocol/messages.ts';
+import type { Command, Hello, Message, Status } from '../../firmware-protocol/messages.ts';
 import { CommandType, PROTOCOL_VERSION, ReplyResult } from '../../firmware-protocol/messages.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
 
@@ -23,10 +23,22 @@ export const hello: Hello = {
   resetCause: 1,
 };
 
+export const status: Status = {
+  type: 'status',
+  sequence: 0,
+  tick: ticks(0),
+  streaming: true,
+  mask: 1,
+  overruns: 0,
+  commandBytesLost: 0,
+  commandsRefused: 0,
+  edgesLost: 0,
+  supplyMillivolts: 0,
+};
+
 /** A port whose far end is written in the test: it hears commands and says what it is told to. */
 export class FakePort implements BoardPort {
   readonly kind = 'serial';
-  readonly name = 'fake';
   readonly heard: Command[] = [];
   answers = true;
   introduces = true;

@@ -72,7 +72,7 @@ describe('a recording', () => {
     const raw = [Uint8Array.from([9, 9, 0]), encodeMessage(edges)].map((bytes) => ({ at: 0, bytes }));
     const bare = { saved: '', hello: null };
     const says = async (recording: Recording) => {
-      const port = new ReplayPort(recording, 'a file');
+      const port = new ReplayPort(recording);
       await port.open();
       const read = await port.read();
       const heard: Message[] = [];

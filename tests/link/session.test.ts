@@ -3,8 +3,7 @@ import { PortError } from '../../app/link/port.ts';
 import { Session, type SessionState } from '../../app/link/session.ts';
 import type { StreamEvent } from '../../app/link/stream.ts';
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
-import { ticks } from '../../firmware-protocol/units.ts';
-import { FakePort, hello } from './fake-port.ts';
+import { FakePort, hello, status } from './fake-port.ts';
 
 function start(port = new FakePort()) {
   const states: SessionState[] = [];
@@ -22,19 +21,6 @@ async function live(port = new FakePort()) {
   expect(started.session.state.phase).toBe('live');
   return started;
 }
-
-const status = {
-  type: 'status',
-  sequence: 0,
-  tick: ticks(0),
-  streaming: true,
-  mask: 1,
-  overruns: 0,
-  commandBytesLost: 0,
-  commandsRefused: 0,
-  edgesLost: 0,
-  supplyMillivolts: 0,
-} as const;
 
 beforeEach(() => {
   vi.useFakeTimers();

@@ -10,8 +10,7 @@
 import { beforeAll, describe, expect, it, vi } from 'vitest';
 import { Session, type SessionState } from '../../app/link/session.ts';
 import type { Status } from '../../firmware-protocol/messages.ts';
-import { ticks } from '../../firmware-protocol/units.ts';
-import { FakePort } from '../link/fake-port.ts';
+import { FakePort, status } from '../link/fake-port.ts';
 import { exactEffective } from '../measure/known-light.ts';
 import {
   type DamagedPass,
@@ -203,18 +202,7 @@ describe('the session', () => {
   });
 });
 
-const lastWord: Status = {
-  type: 'status',
-  sequence: 0,
-  tick: ticks(0),
-  streaming: true,
-  mask: 1,
-  overruns: 0,
-  commandBytesLost: 0,
-  commandsRefused: 0,
-  edgesLost: 0,
-  supplyMillivolts: 4321,
-};
+const lastWord: Status = { ...status, supplyMillivolts: 4321 };
 
 it('ten thousand damages and more have been done by all that', () => {
   expect(damagesInAll).toBeGreaterThanOrEqual(10_000);

@@ -17,7 +17,6 @@ import { EdgesBoard, type EdgesBoardOptions } from './edges-board.ts';
 /** The board on a cable: opening the port resets it, as it does to such boards. */
 class EdgesPort implements BoardPort {
   readonly kind = 'serial';
-  readonly name = 'comparators';
   readonly board: EdgesBoard;
   readonly #queue = new ReadQueue();
 

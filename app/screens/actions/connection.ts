@@ -20,7 +20,7 @@ import { saveFile } from './files.ts';
 import { say } from './notices.ts';
 import { showPractice, takePractice } from './practice.ts';
 import { dropReference, fileFiring, forgetPresent, lightCame, showProvisional } from './readings.ts';
-import { loadNeverCloses } from './settings.ts';
+import { loadNeverCloses, saveNeverCloses } from './settings.ts';
 
 /** How often counts go to the view; several times a second would only make it flicker. */
 const COUNT_EVERY_MS = 500;
@@ -43,7 +43,7 @@ let awaited: SerialPortInfo | null = null;
 export async function connectBoard({ choose = false } = {}): Promise<void> {
   let port: SerialPort;
   try {
-    const granted = choose ? [] : (await navigator.serial.getPorts()).filter(isUsb);
+    const granted = choose ? [] : (await navigator.serial.getPorts()).filter(isCommonBoard);
     port = granted.length === 1 ? granted[0]! : await navigator.serial.requestPort();
   } catch (error) {
     const name = (error as { name?: string } | null)?.name;
@@ -91,7 +91,7 @@ export async function openRecording(file: File): Promise<void> {
 }
 
 async function play(recording: Recording, name: string): Promise<void> {
-  await connect(new ReplayPort(recording, name));
+  await connect(new ReplayPort(recording));
   say(`Playing ${name}. Nothing of it is filed.`);
   location.hash = 'bench';
 }
@@ -106,6 +106,13 @@ export async function disconnect(): Promise<void> {
   counting = null;
   if (old) await old.session.close();
   view.setState({ source: null, session: { phase: 'idle' }, eye: { phase: 'not armed', code: null } });
+}
+
+/** When an exposure that has not ended is reported; holds at once, also for one under way. False: refused. */
+export function setNeverCloses(seconds: number): boolean {
+  if (!saveNeverCloses(seconds)) return false;
+  connection?.finder?.setNeverCloses(seconds);
+  return true;
 }
 
 /** Saves what the board has sent in the last minutes, as it came. */
@@ -131,7 +138,7 @@ export function watchPorts(): void {
   });
 }
 
-const isUsb = (port: SerialPort) =>
+const isCommonBoard = (port: SerialPort) =>
   commonBoards.some(({ usbVendorId }) => usbVendorId === port.getInfo().usbVendorId);
 const sameDevice = (a: SerialPortInfo, b: SerialPortInfo) =>
   a.usbVendorId === b.usbVendorId && a.usbProductId === b.usbProductId;
@@ -169,8 +176,10 @@ function follow(now: Connection, state: SessionState): void {
   const before = view.getState().session;
   if (state.phase === 'live' && (before.phase !== 'live' || before.hello !== state.hello)) {
     const { hello } = state;
+    // A board that was reset counts its ticks anew: neither finder nor open level of before holds.
+    if (now.finder) dropReference();
     now.hello = hello;
-    now.finder ??= newFinder(hello);
+    now.finder = newFinder(hello);
     now.identity = now.port.kind === 'recording' ? null : identityOf(hello, now.port.kind === 'practice');
     if (hello.kind === 'edges') view.setState({ eye: { phase: 'no light channel', code: null } });
   }

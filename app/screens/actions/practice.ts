@@ -21,7 +21,6 @@ export function showPractice(state: PracticeState): void {
 
 export const pressRelease = (): void => bench?.()?.fire();
 export const turnGovernor = (quarterTurns: number): void => bench?.()?.turnGovernor(quarterTurns);
-export const holdOpen = (): void => bench?.()?.holdOpen(0.5);
 export const freeBlades = (): void => bench?.()?.freeBlades();
 export const setPracticeDial = (mark: string): void => bench?.()?.setDial(mark);
 /** Turns the practice shutter's own dial by so many marks, stopping at its ends. */

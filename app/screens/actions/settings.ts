@@ -7,7 +7,7 @@ export function loadNeverCloses(): number {
   return kept >= 2 && kept <= 3600 ? kept : DEFAULT;
 }
 
-/** Holds from the next connection on. Values outside 2 s to 1 h are refused by returning false. */
+/** Values outside 2 s to 1 h are refused by returning false. */
 export function saveNeverCloses(seconds: number): boolean {
   if (!(seconds >= 2 && seconds <= 3600)) return false;
   localStorage.setItem(KEY, String(seconds));
