@@ -2,10 +2,9 @@
  * The chart of error against marked speed, as plain shapes: bands in the background, as found as rings on a
  * broken line, as left as squares on a solid one, each with a whisker of one standard deviation to both sides.
  */
-import type { StageId } from '../record/job.ts';
+import { STAGES, type StageId } from '../record/job.ts';
 import type { CertificateChart, ChartMark } from './certificate.ts';
 import { type ChartPrimitive, type Dash, label, line, marker, rectangle } from './chart-primitives.ts';
-import { STAGES } from './stage-results.ts';
 
 const STAGE_DASH: { readonly [stage in StageId]: Dash } = { 'as found': [3, 2], 'as left': null };
 const STAGE_SHAPE = { 'as found': 'ring', 'as left': 'square' } as const;

@@ -8,9 +8,6 @@ import type { Band, MarkedSpeed, SpeedStatistics, Verdict } from '../judge/verdi
 import type { Job, Outcome, StageId } from '../record/job.ts';
 import type { CertifiedFiring } from './certificate.ts';
 
-/** In the order of the work. */
-export const STAGES: readonly StageId[] = ['as found', 'as left'];
-
 export interface MarkResult {
   readonly speed: MarkedSpeed;
   readonly band: Band;

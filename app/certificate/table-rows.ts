@@ -1,12 +1,13 @@
 /** The one table: a line for each mark, as found and as left beside each other. */
 
-import type { Seconds } from '../../firmware-protocol/units.ts';
+import { type Seconds, stops } from '../../firmware-protocol/units.ts';
 import { referenceTime } from '../judge/error-in-stops.ts';
 import type { ReferenceRule, Verdict } from '../judge/verdict.ts';
 import { bandWords, signedStops, verdictWords } from '../judge/verdict-words.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
+import { STAGES } from '../record/job.ts';
 import type { CertificateChart, CertificateRow, ChartReading, StageFigures } from './certificate.ts';
-import { type MarkResult, STAGES, type StageResult } from './stage-results.ts';
+import type { MarkResult, StageResult } from './stage-results.ts';
 
 /** Stands for a figure that could not be had. */
 export const DASH = '–';
@@ -73,7 +74,7 @@ export function chartContent(found: StageResult, left: StageResult): Certificate
   const described = marks.map(({ mark, stages, notes }) => {
     const said = STAGES.flatMap((stage) => {
       const reading = stages[stage];
-      const words = notes[stage] ?? (reading === null ? null : `${signed(reading.error)} EV`);
+      const words = notes[stage] ?? (reading === null ? null : `${signedStops(stops(reading.error))} EV`);
       return words === null ? [] : [`${stage} ${words}`];
     });
     return `${mark}: ${said.join(', ')}`;
@@ -84,8 +85,6 @@ export function chartContent(found: StageResult, left: StageResult): Certificate
     marks,
   };
 }
-
-const signed = (error: number) => signedStops(error as Parameters<typeof signedStops>[0]);
 
 const chartReading = ({ statistics: { meanError, sd } }: MarkResult): ChartReading | null =>
   meanError === null ? null : { error: meanError, spread: sd };

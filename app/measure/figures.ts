@@ -133,3 +133,22 @@ export interface Figures {
   readonly instants: Instants | null;
   readonly remarks: readonly Remark[];
 }
+
+/** What stands where nothing could be read. */
+export const NO_FIGURES: Figures = {
+  levels: null,
+  effective: null,
+  effectiveWithRebound: null,
+  halfHeight: null,
+  total: null,
+  threshold: null,
+  efficiency: null,
+  opening: null,
+  closing: null,
+  openingFull: null,
+  closingFull: null,
+  fullyOpen: null,
+  rebound: null,
+  instants: null,
+  remarks: [],
+};

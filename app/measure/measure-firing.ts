@@ -11,7 +11,15 @@ import {
   openingEdge,
   tenthHeight,
 } from './edge-instants.ts';
-import type { Figures, Firing, Instants, Levels, ReferenceLevel, Remark } from './figures.ts';
+import {
+  type Figures,
+  type Firing,
+  type Instants,
+  type Levels,
+  NO_FIGURES,
+  type ReferenceLevel,
+  type Remark,
+} from './figures.ts';
 import {
   DARK_BLOCK_SECONDS,
   type DarkLevel,
@@ -47,34 +55,16 @@ const LEAST_THRESHOLD = 0.01;
 /** Window of the integral, outward from each edge, as a share of the edge's duration. */
 const WINDOW_SHARE = 0.25;
 
-const NOTHING: Figures = {
-  levels: null,
-  effective: null,
-  effectiveWithRebound: null,
-  halfHeight: null,
-  total: null,
-  threshold: null,
-  efficiency: null,
-  opening: null,
-  closing: null,
-  openingFull: null,
-  closingFull: null,
-  fullyOpen: null,
-  rebound: null,
-  instants: null,
-  remarks: [],
-};
-
 /**
  * Figures of one firing, by the definitions of ISO 516 (effective and total time, efficiency) and IEEE
  * Std 181 (10 to 90 % durations). Never throws: a figure that can't be had is null and a remark says why.
  * A spoilt firing is not measured at all.
  */
 export function measureFiring(firing: Firing, conditions: MeasuringConditions): Figures {
-  if (firing.spoilt !== null) return { ...NOTHING, remarks: [{ code: 'spoilt' }] };
+  if (firing.spoilt !== null) return { ...NO_FIGURES, remarks: [{ code: 'spoilt' }] };
   if (firing.timed) {
     const total = seconds((firing.timed.close - firing.timed.open) / firing.tickHz);
-    return { ...NOTHING, total, remarks: [{ code: 'open time only' }] };
+    return { ...NO_FIGURES, total, remarks: [{ code: 'open time only' }] };
   }
   const secondsPerSample = firing.ticksPerSample / firing.tickHz;
   const figures = measureCurve(
@@ -91,7 +81,7 @@ export function measureFiring(firing: Firing, conditions: MeasuringConditions): 
 }
 
 function withoutTimes(figures: Figures, remark: Remark): Figures {
-  return { ...NOTHING, levels: figures.levels, remarks: [...figures.remarks, remark] };
+  return { ...NO_FIGURES, levels: figures.levels, remarks: [...figures.remarks, remark] };
 }
 
 /** The same for a bare curve. */
@@ -99,7 +89,7 @@ export function measureCurve(record: CurveRecord, conditions: MeasuringCondition
   const { secondsPerSample } = record;
   const curve = new LightCurve(record.samples);
   const span = locateExposure(curve, secondsPerSample);
-  if (span === null) return { ...NOTHING, remarks: [{ code: 'weak light', value: 0 }] };
+  if (span === null) return { ...NO_FIGURES, remarks: [{ code: 'weak light', value: 0 }] };
 
   const dark = darkLevel(curve, span, secondsPerSample);
   const plateau = findPlateau(curve, span, dark.noise, secondsPerSample);
@@ -115,7 +105,7 @@ export function measureCurve(record: CurveRecord, conditions: MeasuringCondition
   if (span.open) {
     remarks.push({ code: 'never closed', value: (curve.length - span.from) * secondsPerSample });
   }
-  if (span.started || span.open || !(height > 0)) return { ...NOTHING, levels, remarks };
+  if (span.started || span.open || !(height > 0)) return { ...NO_FIGURES, levels, remarks };
   return timeFigures(curve, span, dark, levels, secondsPerSample, conditions, remarks);
 }
 
@@ -191,7 +181,7 @@ function timeFigures(
   const last = lightGone(closing, at(threshold) + dark.glow, at(0.2), rise);
   if (first === null || last === null) {
     const code = first === null ? 'truncated start' : 'truncated end';
-    return { ...NOTHING, levels, remarks: [...remarks, { code }] };
+    return { ...NO_FIGURES, levels, remarks: [...remarks, { code }] };
   }
   const firstLight = first.at;
   const lastLight = last.at;
@@ -220,7 +210,7 @@ function timeFigures(
           lastLight: time(lastLight),
         };
   const figures: Figures = {
-    ...NOTHING,
+    ...NO_FIGURES,
     levels,
     effective: seconds(effective),
     effectiveWithRebound: seconds(effective + (rebound?.effective ?? 0)),

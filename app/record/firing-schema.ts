@@ -10,6 +10,7 @@ import {
   timestamp,
 } from './field-schemas.ts';
 import type { FiringRow } from './firing-row.ts';
+import { STAGES } from './job.ts';
 import { assemblySchema } from './job-schema.ts';
 
 const time = v.nullable(secondsField);
@@ -118,7 +119,7 @@ const boardSchema = v.strictObject({
 export const firingRowSchema = v.strictObject({
   id: name,
   jobId: name,
-  stage: v.picklist(['as found', 'as left']),
+  stage: v.picklist(STAGES),
   mark: name,
   ordinal: positiveCount,
   at: timestamp,

@@ -33,8 +33,8 @@ export function BenchScreen() {
   const rows = useMemo(() => {
     if (!job) return [];
     const firings = certifiedFirings(readings, job);
-    const [found, left] = (['as found', 'as left'] as const).map((one) => stageResult(job, firings, one));
-    return tableRows(found!, left!, job.referenceRule, 'all');
+    const [found, left] = [stageResult(job, firings, 'as found'), stageResult(job, firings, 'as left')];
+    return tableRows(found, left, job.referenceRule, 'all');
   }, [job, readings]);
   const reading = readings.find((r) => r.id === shown) ?? null;
   const curve = useCurve(reading?.id ?? null, reading?.figures ?? null);

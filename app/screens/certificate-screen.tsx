@@ -2,6 +2,7 @@ import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { CertificateContent, Paper } from '../certificate/certificate.ts';
 import { errorChart } from '../certificate/chart.ts';
 import { certificateContent } from '../certificate/content.ts';
+import { STAGES } from '../record/job.ts';
 import { ownTimeZone, saveCertificate, unprintableIn } from './actions/papers.ts';
 import { certifiedFirings } from './actions/readings.ts';
 import { ChartDrawing } from './chart-drawing.tsx';
@@ -126,7 +127,7 @@ export function CertificateScreen() {
               </th>
             </tr>
             <tr>
-              {(['as found', 'as left'] as const).map((stage) =>
+              {STAGES.map((stage) =>
                 ['n', 'mean', 'EV', 'spread', 'verdict'].map((head) => (
                   <th scope="col" key={stage + head} class={head === 'verdict' ? 'left' : ''}>
                     {head}
@@ -141,7 +142,7 @@ export function CertificateScreen() {
                 <td>{row.mark}</td>
                 <td>{row.reference}</td>
                 <td>{row.band}</td>
-                {(['as found', 'as left'] as const).map((stage) => {
+                {STAGES.map((stage) => {
                   const f = row.stages[stage];
                   return [
                     <td key={`${stage}n`}>{f.n}</td>,

@@ -1,3 +1,4 @@
+import { stops } from '../../firmware-protocol/units.ts';
 import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
 import { errorInStops, referenceTime } from '../judge/error-in-stops.ts';
 import { bandWords, signedStops } from '../judge/verdict-words.ts';
@@ -64,7 +65,7 @@ export function FiringStrip({ job, mark, readings }: Props) {
               stroke-dasharray={limit === 0 ? '' : '6 4'}
             />
             <text x={LEFT - 6} y={y(limit) + 4} text-anchor="end">
-              {signedStops(limit as never)}
+              {signedStops(stops(limit))}
             </text>
           </g>
         ))}

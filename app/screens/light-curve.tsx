@@ -39,7 +39,7 @@ export function LightCurve({ id, curve }: Props) {
   }, [id, curve?.figures]);
 
   const f = curve?.figures;
-  const ms = (s: number | null | undefined) => (s == null ? '—' : timeText(s as never));
+  const ms = (s: number | null | undefined) => (s == null ? '—' : timeText(s));
   return (
     <figure class="card curve">
       {curve && curve.firing.samples.length === 0 && (

@@ -1,4 +1,5 @@
 import { useEffect } from 'preact/hooks';
+import { STAGES } from '../record/job.ts';
 import { saveRecording } from './actions/connection.ts';
 import { setStage } from './actions/jobs.ts';
 import { dismiss } from './actions/notices.ts';
@@ -58,7 +59,7 @@ export function Page() {
         </span>
         {job && (
           <fieldset class="stages" aria-label="Stage">
-            {(['as found', 'as left'] as const).map((one) => (
+            {STAGES.map((one) => (
               <button type="button" key={one} aria-pressed={stage === one} onClick={() => setStage(one)}>
                 {one}
               </button>

@@ -1,7 +1,6 @@
 import type { PracticeState } from '../practice/practice-core.ts';
 import {
   freeBlades,
-  holdOpen,
   practiceConditions,
   practiceMarks,
   pressRelease,
@@ -63,9 +62,6 @@ export function PracticePanel({ practice }: { practice: PracticeState }) {
         </button>
         <button type="button" onClick={() => turnGovernor(1)} title="More engagement: slower">
           in <kbd>.</kbd>
-        </button>
-        <button type="button" onClick={holdOpen} title="Holds the blades open for half a second">
-          Hold open
         </button>
         {practice.blades === 'stuck open' && (
           <button type="button" onClick={freeBlades}>

@@ -1,7 +1,9 @@
 /** The bytes of a board that streams one channel, made up. */
+
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
 import { type Message, SAMPLES_PER_BLOCK } from '../../firmware-protocol/messages.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
+import { status } from '../link/fake-port.ts';
 import {
   convert,
   openFraction,
@@ -60,17 +62,6 @@ export function sampleStream(seconds: number): SampleStream {
   return { frames, bytes: new Uint8Array(Buffer.concat(frames)), samples: codes.length };
 }
 
-const statusAt = (tick: ReturnType<typeof ticks>) =>
-  ({
-    type: 'status',
-    tick,
-    streaming: true,
-    mask: 1,
-    overruns: 0,
-    commandBytesLost: 0,
-    commandsRefused: 0,
-    edgesLost: 0,
-    supplyMillivolts: 4987,
-  }) as const;
+const statusAt = (tick: ReturnType<typeof ticks>) => ({ ...status, tick, supplyMillivolts: 4987 });
 
 type DistributiveOmit<T, K extends PropertyKey> = T extends unknown ? Omit<T, K> : never;

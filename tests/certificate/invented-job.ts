@@ -3,7 +3,7 @@
 import type { CertificateInput, CertifiedFiring } from '../../app/certificate/certificate.ts';
 import { LEAF_SERIES } from '../../app/judge/series.ts';
 import type { Series } from '../../app/judge/verdict.ts';
-import type { Figures } from '../../app/measure/figures.ts';
+import { type Figures, NO_FIGURES } from '../../app/measure/figures.ts';
 import type { Assembly, Job, StageId } from '../../app/record/job.ts';
 import { seconds, stops } from '../../firmware-protocol/units.ts';
 import { seededRandom } from '../seeded-random.ts';
@@ -58,21 +58,13 @@ export function inventedJob(changes: Partial<Job> = {}): Job {
 
 export function inventedFigures(time: number, changes: Partial<Figures> = {}): Figures {
   return {
-    levels: null,
+    ...NO_FIGURES,
     effective: seconds(time),
     effectiveWithRebound: seconds(time),
     halfHeight: seconds(time),
     total: seconds(time * 1.2),
     threshold: 0.01,
     efficiency: 0.83,
-    opening: null,
-    closing: null,
-    openingFull: null,
-    closingFull: null,
-    fullyOpen: null,
-    rebound: null,
-    instants: null,
-    remarks: [],
     ...changes,
   };
 }

@@ -1,3 +1,4 @@
+import { NO_FIGURES } from '../../app/measure/figures.ts';
 import type { FiringRecord, Job } from '../../app/record/job.ts';
 import { newJob } from '../../app/record/new-job.ts';
 import { seconds, ticks } from '../../firmware-protocol/units.ts';
@@ -89,23 +90,7 @@ export function bareFiring(changes: Partial<FiringRecord> = {}): FiringRecord {
       timed: { open: ticks(5), close: ticks(9) },
       spoilt: 'data missing',
     },
-    figures: {
-      levels: null,
-      effective: null,
-      effectiveWithRebound: null,
-      halfHeight: null,
-      total: null,
-      threshold: null,
-      efficiency: null,
-      opening: null,
-      closing: null,
-      openingFull: null,
-      closingFull: null,
-      fullyOpen: null,
-      rebound: null,
-      instants: null,
-      remarks: [{ code: 'spoilt' }],
-    },
+    figures: { ...NO_FIGURES, remarks: [{ code: 'spoilt' }] },
     reference: null,
     ...changes,
   };
