@@ -74,7 +74,7 @@ export function limitsSection(practice: boolean, invented: boolean): Section {
 
 export const leftOutSection = (total: number, notCounted: number, items: readonly string[]): Section =>
   section(
-    'Firings not counted',
+    'Firings left out or moved',
     [
       notCounted === 0
         ? `All ${total} recorded firings were counted; none was spoilt or set aside.`

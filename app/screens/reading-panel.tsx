@@ -60,11 +60,6 @@ export function ReadingPanel({ job, stage, mark, reading, eye, live }: Props) {
       <div class="dial">
         <span class="quiet">dial at</span> <strong>{mark}</strong>
         <span class="quiet">{stage}</span>
-        {reading && (reading.mark !== mark || reading.stage !== stage) && (
-          <strong class="elsewhere">
-            below: {reading.mark} {reading.stage}
-          </strong>
-        )}
         <span class="state">
           {reading ? `firing ${reading.ordinal}: ${keptWords[reading.kept]}` : ''}
           {reading && live && <span class="light">{eyeWords[eye.phase]}</span>}
@@ -85,6 +80,11 @@ export function ReadingPanel({ job, stage, mark, reading, eye, live }: Props) {
       </div>
       <div class={`verdict ${tone}`} data-figure="verdict">
         <Glyph sign={sign} /> <span>{words}</span>
+        {reading && (reading.mark !== mark || reading.stage !== stage) && (
+          <span class="elsewhere">
+            at {reading.mark}, {reading.stage}
+          </span>
+        )}
       </div>
       <p class="unseen" role="status">
         {reading && reading.kept !== 'provisional'

@@ -145,7 +145,7 @@ describe('the content of a certificate', () => {
     ];
     const content = certificateContent(inventedInput({ firings }));
     expect(row(content, '1/60').stages['as found'].n).toBe('1');
-    expect(section(content, 'Firings not counted')).toMatchObject({
+    expect(section(content, 'Firings left out or moved')).toMatchObject({
       paragraphs: ['4 of 6 recorded firings were kept but not counted.'],
       items: [
         'As found, 1/60, firings 2, 3: spoilt (data missing).',
