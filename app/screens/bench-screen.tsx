@@ -1,7 +1,7 @@
 import { useCallback, useEffect, useMemo, useState } from 'preact/hooks';
 import { stageResult } from '../certificate/stage-results.ts';
 import { tableRows } from '../certificate/table-rows.ts';
-import type { Figures, Firing } from '../measure/figures.ts';
+import type { Figures } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
 import { outcomes, recordOutcome, setMark } from './actions/jobs.ts';
 import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './actions/readings.ts';
@@ -9,7 +9,7 @@ import { undo } from './actions/undo.ts';
 import { isFiled, moveShown, setShownAside, useBenchKeys } from './bench-keys.ts';
 import { type BenchPanel, Panel } from './bench-panels.tsx';
 import { FiringStrip } from './firing-strip.tsx';
-import { LightCurve } from './light-curve.tsx';
+import { type Curve, LightCurve } from './light-curve.tsx';
 import { PracticePanel } from './practice-panel.tsx';
 import { ReadingPanel } from './reading-panel.tsx';
 import { SpeedTable } from './speed-table.tsx';
@@ -22,8 +22,6 @@ export function BenchScreen() {
   const stage = useView((v) => v.stage);
   const readings = useView((v) => v.readings);
   const shown = useView((v) => v.shown);
-  const eye = useView((v) => v.eye);
-  const live = useView((v) => v.session.phase === 'live');
   const practice = useView((v) => v.practice);
   const undoWords = useView((v) => v.undo);
   const [panel, ask] = useState<BenchPanel>(null);
@@ -56,7 +54,7 @@ export function BenchScreen() {
   return (
     <main class="bench">
       <div>
-        <ReadingPanel job={job} stage={stage} mark={mark} reading={reading} eye={eye} live={live} />
+        <ReadingPanel job={job} stage={stage} mark={mark} reading={reading} />
         {reading?.question && <Question reading={reading} ask={ask} />}
         <LightCurve id={reading?.id ?? null} curve={curve} />
         <FiringStrip job={job} mark={mark} readings={here} />
@@ -136,17 +134,15 @@ function OutcomeButton(props: { outcome: Outcome; keyName: string; current: Outc
   );
 }
 
-type Curve = { readonly firing: Firing; readonly figures: Figures };
-
 /** The samples of a reading: at hand for the latest ones, else fetched from the record. */
 function useCurve(id: string | null, figures: Figures | null): Curve | null {
   const [curve, setCurve] = useState<Curve | null>(null);
   useEffect(() => {
     let wanted = true;
-    setCurve(null);
-    if (id !== null && figures !== null)
+    if (id === null || figures === null) setCurve(null);
+    else
       void curveOf(id).then((firing) => {
-        if (wanted && firing) setCurve({ firing, figures });
+        if (wanted) setCurve(firing && { firing, figures });
       });
     return () => {
       wanted = false;

@@ -5,10 +5,16 @@ import type { Figures, Firing } from '../measure/figures.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import { curveColumns } from './curve-columns.ts';
 
+/** Passed by reference, never copied. */
+export interface Curve {
+  readonly firing: Firing;
+  readonly figures: Figures;
+}
+
 interface Props {
   readonly id: string | null;
-  /** Passed by reference; null while there is nothing to draw. */
-  readonly curve: { readonly firing: Firing; readonly figures: Figures } | null;
+  /** Null while there is nothing to draw. */
+  readonly curve: Curve | null;
 }
 
 const colour = (name: string) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
@@ -16,27 +22,28 @@ const colour = (name: string) => getComputedStyle(document.documentElement).getP
 /** The light against time: dark and open level, half height, and the area that is the effective time. */
 export function LightCurve({ id, curve }: Props) {
   const place = useRef<HTMLDivElement>(null);
+  const plot = useRef<CurvePlot | null>(null);
 
   useEffect(() => {
     const host = place.current;
-    if (!host || !curve || curve.firing.samples.length === 0) return;
-    let plot = draw(host, curve);
-    const redraw = () => {
-      plot.destroy();
-      plot = draw(host, curve);
-    };
-    const observer = new ResizeObserver(() =>
-      plot.setSize({ width: host.clientWidth, height: host.clientHeight }),
-    );
+    if (!host) return;
+    const own = new CurvePlot(host);
+    plot.current = own;
+    const observer = new ResizeObserver(() => own.fit());
     observer.observe(host);
     const night = matchMedia('(prefers-color-scheme: dark)');
-    night.addEventListener('change', redraw);
+    const recolour = () => own.recolour();
+    night.addEventListener('change', recolour);
     return () => {
       observer.disconnect();
-      night.removeEventListener('change', redraw);
-      plot.destroy();
+      night.removeEventListener('change', recolour);
+      own.destroy();
+      plot.current = null;
     };
-  }, [id, curve?.figures]);
+  }, []);
+
+  // A curve belongs to its reading's id and figures; the samples behind them never change.
+  useEffect(() => plot.current?.show(curve), [id, curve?.figures]);
 
   const f = curve?.figures;
   const ms = (s: number | null | undefined) => (s == null ? '—' : timeText(s));
@@ -72,71 +79,116 @@ export function LightCurve({ id, curve }: Props) {
   );
 }
 
-function draw(host: HTMLElement, { firing, figures }: { firing: Firing; figures: Figures }): uPlot {
-  const { time, light, from, to } = curveColumns(firing, figures);
-  const ink = colour('--ink');
-  const quiet = colour('--quiet');
-  const grid = colour('--line');
-  const levels = (u: uPlot) => {
-    const { ctx } = u;
-    const { left, width } = u.bbox;
-    const pixel = devicePixelRatio;
-    ctx.save();
-    ctx.font = `${11 * pixel}px sans-serif`;
-    ctx.fillStyle = quiet;
-    ctx.textAlign = 'left';
-    ctx.textBaseline = 'alphabetic';
-    ctx.lineWidth = pixel;
-    for (const [height, words, dash] of [
-      [0, 'dark', []],
-      [50, 'half', [2, 5]],
-      [100, 'open', [8, 5]],
-    ] as const) {
-      const y = u.valToPos(height, 'y', true);
-      ctx.strokeStyle = height === 50 ? colour('--orange') : ink;
-      ctx.setLineDash(dash.map((d) => d * pixel));
-      ctx.beginPath();
-      ctx.moveTo(left, y);
-      ctx.lineTo(left + width, y);
-      ctx.stroke();
-      ctx.fillText(words, left + 4 * pixel, y - 4 * pixel);
-    }
-    const { instants } = figures;
-    if (instants) {
-      const y = u.valToPos(50, 'y', true);
-      ctx.fillStyle = colour('--orange');
-      for (const at of [instants.halfOpen, instants.halfClosed]) {
-        const x = u.valToPos((at - instants.firstLight) * 1000, 'x', true);
-        ctx.beginPath();
-        ctx.arc(x, y, 4 * pixel, 0, 2 * Math.PI);
-        ctx.fill();
-      }
-    }
-    ctx.restore();
-  };
-  const counted = light.map((value, i) => (time[i]! >= from && time[i]! <= to ? Math.max(0, value!) : null));
-  return new uPlot(
-    {
-      width: host.clientWidth,
-      height: host.clientHeight,
-      cursor: { show: false },
-      legend: { show: false },
-      scales: {
-        x: { time: false },
-        y: { range: (_u, low, high) => [Math.min(-6, low), Math.max(112, high)] },
+/** One plot for as long as the bench is open: building it anew for each reading would hold up the next frame. */
+class CurvePlot {
+  readonly #host: HTMLElement;
+  #plot: uPlot | null = null;
+  #curve: Curve | null = null;
+
+  constructor(host: HTMLElement) {
+    this.#host = host;
+  }
+
+  show(curve: Curve | null): void {
+    this.#curve = curve && curve.firing.samples.length > 0 ? curve : null;
+    const data = this.#data();
+    if (this.#plot) this.#plot.setData(data);
+    else if (this.#curve) this.#plot = this.#build(data);
+  }
+
+  fit(): void {
+    this.#plot?.setSize({ width: this.#host.clientWidth, height: this.#host.clientHeight });
+  }
+
+  /** The colours are read when the plot is built. */
+  recolour(): void {
+    this.destroy();
+    this.show(this.#curve);
+  }
+
+  destroy(): void {
+    this.#plot?.destroy();
+    this.#plot = null;
+  }
+
+  #data(): uPlot.AlignedData {
+    if (!this.#curve) return [[], [], []];
+    const { time, light, from, to } = curveColumns(this.#curve.firing, this.#curve.figures);
+    const counted = light.map((value, i) =>
+      time[i]! >= from && time[i]! <= to ? Math.max(0, value!) : null,
+    );
+    return [time, counted, light];
+  }
+
+  #build(data: uPlot.AlignedData): uPlot {
+    const quiet = colour('--quiet');
+    return new uPlot(
+      {
+        width: this.#host.clientWidth,
+        height: this.#host.clientHeight,
+        cursor: { show: false },
+        legend: { show: false },
+        scales: {
+          x: { time: false },
+          y: { range: (_u, low, high) => [Math.min(-6, low ?? 0), Math.max(112, high ?? 0)] },
+        },
+        axes: [
+          {
+            stroke: quiet,
+            grid: { stroke: colour('--line'), width: 1 },
+            label: 'ms',
+            labelSize: 14,
+            size: 32,
+          },
+          { stroke: quiet, grid: { show: false }, values: (_u, s) => s.map((v) => `${v} %`), size: 52 },
+        ],
+        series: [
+          {},
+          { stroke: 'transparent', fill: colour('--fill'), points: { show: false } },
+          { stroke: colour('--blue'), width: 2, points: { show: false } },
+        ],
+        hooks: { draw: [(u) => this.#curve && drawLevels(u, this.#curve.figures)] },
       },
-      axes: [
-        { stroke: quiet, grid: { stroke: grid, width: 1 }, label: 'ms', labelSize: 14, size: 32 },
-        { stroke: quiet, grid: { show: false }, values: (_u, s) => s.map((v) => `${v} %`), size: 52 },
-      ],
-      series: [
-        {},
-        { stroke: 'transparent', fill: colour('--fill'), points: { show: false } },
-        { stroke: colour('--blue'), width: 2, points: { show: false } },
-      ],
-      hooks: { draw: [levels] },
-    },
-    [time, counted, light],
-    host,
-  );
+      data,
+      this.#host,
+    );
+  }
+}
+
+/** Dark, half and open as lines with their names, and the instants of half light as dots. */
+function drawLevels(u: uPlot, { instants }: Figures): void {
+  const { ctx } = u;
+  const { left, width } = u.bbox;
+  const pixel = devicePixelRatio;
+  ctx.save();
+  ctx.font = `${11 * pixel}px sans-serif`;
+  ctx.fillStyle = colour('--quiet');
+  ctx.textAlign = 'left';
+  ctx.textBaseline = 'alphabetic';
+  ctx.lineWidth = pixel;
+  for (const [height, words, dash] of [
+    [0, 'dark', []],
+    [50, 'half', [2, 5]],
+    [100, 'open', [8, 5]],
+  ] as const) {
+    const y = u.valToPos(height, 'y', true);
+    ctx.strokeStyle = colour(height === 50 ? '--orange' : '--ink');
+    ctx.setLineDash(dash.map((d) => d * pixel));
+    ctx.beginPath();
+    ctx.moveTo(left, y);
+    ctx.lineTo(left + width, y);
+    ctx.stroke();
+    ctx.fillText(words, left + 4 * pixel, y - 4 * pixel);
+  }
+  if (instants) {
+    const y = u.valToPos(50, 'y', true);
+    ctx.fillStyle = colour('--orange');
+    for (const at of [instants.halfOpen, instants.halfClosed]) {
+      const x = u.valToPos((at - instants.firstLight) * 1000, 'x', true);
+      ctx.beginPath();
+      ctx.arc(x, y, 4 * pixel, 0, 2 * Math.PI);
+      ctx.fill();
+    }
+  }
+  ctx.restore();
 }

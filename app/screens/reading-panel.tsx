@@ -7,15 +7,13 @@ import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
 import type { Job, StageId } from '../record/job.ts';
 import { bandOf, speedOf } from './actions/marks.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
-import type { Eye, Reading } from './view.ts';
+import { type Eye, type Reading, useView } from './view.ts';
 
 interface Props {
   readonly job: Job;
   readonly stage: StageId;
   readonly mark: string;
   readonly reading: Reading | null;
-  readonly eye: Eye;
-  readonly live: boolean;
 }
 
 const keptWords: Record<Reading['kept'], string> = {
@@ -27,7 +25,10 @@ const keptWords: Record<Reading['kept'], string> = {
 };
 
 /** The last reading, the largest thing on the page: time, fraction, error, verdict. */
-export function ReadingPanel({ job, stage, mark, reading, eye, live }: Props) {
+export function ReadingPanel({ job, stage, mark, reading }: Props) {
+  // Asked for here and not by the bench: the light changes several times a second, table and plots don't.
+  const eye = useView((v) => v.eye);
+  const live = useView((v) => v.session.phase === 'live');
   const time = reading ? judgedTime(reading.figures) : null;
   const speed = speedOf(job, reading?.mark ?? mark);
   const reference = speed && referenceTime(speed, job.referenceRule);
