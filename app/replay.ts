@@ -19,7 +19,7 @@ function replay(recording: Recording, print: (line: string) => void): void {
   const measured = (firing: Firing) => {
     const reference = validReference(references.get(firing.channel) ?? null, firing);
     const figures = measureFiring(firing, { reference });
-    references.set(firing.channel, nextReference(reference, firing, figures));
+    references.set(firing.channel, nextReference(reference, firing, figures).reference);
     print(
       JSON.stringify({
         channel: firing.channel,

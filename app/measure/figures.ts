@@ -5,7 +5,7 @@
 import type { Seconds, Ticks } from '../../firmware-protocol/units.ts';
 
 /** Raises with every change that may alter a figure; stored with each firing. */
-export const MEASURING_VERSION = 1;
+export const MEASURING_VERSION = 2;
 
 /** One release on one light channel, cut out of the stream with dark before and after it. */
 export interface Firing {
@@ -44,10 +44,32 @@ export interface ReferenceLevel {
   /** Standard uncertainty of height, in codes. */
   readonly uncertainty: number;
   readonly firstTick: Ticks;
+  readonly origin: 'slow firing' | 'light check';
+}
+
+/** Why a reference level is no longer held. */
+export type ReferenceEnd =
+  | 'light changed' // a plateau disagreed with it by more than 1 %
+  | 'too old'
+  | 'board restarted'
+  | 'set-up changed' // another job, stage or state of assembly
+  | 'dropped by the user';
+
+/**
+ * The board's clock against the computer's: it runs at nominal · (1 + ppm · 10⁻⁶), so that a true time is
+ * the time by its ticks and their nominal rate, divided by (1 + ppm · 10⁻⁶).
+ */
+export interface ClockCorrection {
+  readonly ppm: number;
+  /** Standard uncertainty of ppm from the arrival times alone. The computer's own clock comes on top. */
+  readonly uncertainty: number;
+  /** How long the two clocks were compared. */
+  readonly observedSeconds: number;
 }
 
 export type OpenLevelOrigin =
   | 'plateau' // the blades stood fully open in this firing
+  | 'plateau and reference' // a short plateau, pooled with the reference it agrees with
   | 'reference' // taken from a slower firing of the same set-up
   | 'peak'; // neither: the highest light seen, which may be too low
 
@@ -78,6 +100,10 @@ export type RemarkCode =
   | 'no shape figures' // under 100 steps of light
   | 'short dark'
   | 'rebound'
+  | 'glow after closing' // value: light that stays on after closing, as a share of the open level
+  | 'flicker 100 Hz' // value: amplitude as a share of the open level
+  | 'flicker 120 Hz'
+  | 'light drifts' // value: change over the open part as a share of the open level, with its sign
   | 'open time only' // the board times edges: no light curve
   | 'spoilt';
 
@@ -129,6 +155,11 @@ export interface Figures {
   readonly closingFull: Seconds | null;
   /** Time above 95 % open. */
   readonly fullyOpen: Seconds | null;
+  /**
+   * Effective time with the lens stopped down by 1, 2, … 6 stops, if the blades uncover from the centre:
+   * ∫ min(a, 2^−k) dt · 2^k. An upper estimate.
+   */
+  readonly stoppedDown: readonly Seconds[] | null;
   readonly rebound: Rebound | null;
   readonly instants: Instants | null;
   readonly remarks: readonly Remark[];
@@ -148,6 +179,7 @@ export const NO_FIGURES: Figures = {
   openingFull: null,
   closingFull: null,
   fullyOpen: null,
+  stoppedDown: null,
   rebound: null,
   instants: null,
   remarks: [],

@@ -1,5 +1,4 @@
 /** The levels a firing is measured between: dark, and fully open. In codes. */
-import type { ReferenceLevel } from './figures.ts';
 import type { LightCurve } from './light-curve.ts';
 import type { ExposureSpan } from './locate-exposure.ts';
 import { QUANTISATION_SD, trimmedLevel } from './trimmed-level.ts';
@@ -131,14 +130,14 @@ const REFERENCE_SHARE = 0.98;
 /** A flat top this long is the blades' rest position: then the light has changed, not the stroke. */
 const LONG_PLATEAU_SECONDS = 0.05;
 
-/** Whether a flat top stands for the full opening, in view of the reference. */
+/** Whether a flat top stands for the full opening, in view of the reference's height in codes, if one is held. */
 export function isFullyOpen(
   plateau: Plateau,
   dark: number,
-  reference: ReferenceLevel | null,
+  reference: number | null,
   secondsPerSample: number,
 ): boolean {
   if (reference === null) return true;
   if ((plateau.to - plateau.from) * secondsPerSample >= LONG_PLATEAU_SECONDS) return true;
-  return plateau.level - dark >= REFERENCE_SHARE * reference.height;
+  return plateau.level - dark >= REFERENCE_SHARE * reference;
 }

@@ -1,265 +1,61 @@
 /** From a firing to its figures. */
-import { seconds } from '../../firmware-protocol/units.ts';
-import { availableBandwidth, requiredBandwidth } from './detector-bandwidth.ts';
+import { type Seconds, seconds } from '../../firmware-protocol/units.ts';
 import {
-  closingEdge,
-  crossing,
-  type Edge,
-  fitWidth,
-  halfHeight,
-  lightGone,
-  openingEdge,
-  tenthHeight,
-} from './edge-instants.ts';
-import {
+  type ClockCorrection,
   type Figures,
   type Firing,
-  type Instants,
-  type Levels,
   NO_FIGURES,
   type ReferenceLevel,
   type Remark,
 } from './figures.ts';
-import {
-  DARK_BLOCK_SECONDS,
-  type DarkLevel,
-  darkLevel,
-  findPlateau,
-  isFullyOpen,
-  type Plateau,
-} from './levels.ts';
-import { LightCurve } from './light-curve.ts';
-import { type ExposureSpan, locateExposure } from './locate-exposure.ts';
-import { findRebound } from './rebound.ts';
+import { measureCurve } from './measure-curve.ts';
+import { heldReference } from './open-level.ts';
 
-interface MeasuringConditions {
+export interface MeasuringConditions {
   /** The open level of the present set-up, or null while there is none. */
   readonly reference: ReferenceLevel | null;
   /** Analogue bandwidth of sensor, amplifier and converter in Hz, if known; the sampling rate bounds it anyway. */
   readonly bandwidthHz?: number;
+  /** Of the board's clock; left out or null: its nominal rate is taken as true. */
+  readonly clock?: ClockCorrection | null;
 }
-
-/** A light curve on its own. Samples are codes, whole or not, from 0 to fullScale (at most 255). */
-interface CurveRecord {
-  readonly samples: ArrayLike<number>;
-  readonly secondsPerSample: number;
-  readonly fullScale: number;
-}
-
-const WEAK_STEPS = 30;
-const SHAPE_STEPS = 100;
-const LOW_PEAK = 0.95;
-const LOW_PLATEAU = 0.98;
-const LIGHT_CHANGED = 0.01;
-const LEAST_THRESHOLD = 0.01;
-/** Window of the integral, outward from each edge, as a share of the edge's duration. */
-const WINDOW_SHARE = 0.25;
 
 /**
  * Figures of one firing, by the definitions of ISO 516 (effective and total time, efficiency) and IEEE
- * Std 181 (10 to 90 % durations). Never throws: a figure that can't be had is null and a remark says why.
- * A spoilt firing is not measured at all.
+ * Std 181 (10 to 90 % durations). All seconds are true ones as far as the clock's correction knows. Never
+ * throws: a figure that can't be had is null and a remark says why. A spoilt firing is not measured at all.
  */
 export function measureFiring(firing: Firing, conditions: MeasuringConditions): Figures {
   if (firing.spoilt !== null) return { ...NO_FIGURES, remarks: [{ code: 'spoilt' }] };
-  if (firing.timed) {
-    const total = seconds((firing.timed.close - firing.timed.open) / firing.tickHz);
-    return { ...NO_FIGURES, total, remarks: [{ code: 'open time only' }] };
-  }
-  const secondsPerSample = firing.ticksPerSample / firing.tickHz;
+  const { reference, bandwidthHz, clock } = conditions;
+  const trueTime = (ticks: number) => seconds(ticks / firing.tickHz / (1 + (clock?.ppm ?? 0) * 1e-6));
+  if (firing.timed) return timedFigures(trueTime(firing.timed.close - firing.timed.open));
+  const held =
+    reference && heldReference(reference, (firing.firstTick - reference.firstTick) / firing.tickHz);
   const figures = measureCurve(
-    { samples: firing.samples, secondsPerSample, fullScale: firing.fullScale },
-    conditions,
+    {
+      samples: firing.samples,
+      secondsPerSample: trueTime(firing.ticksPerSample),
+      fullScale: firing.fullScale,
+    },
+    { reference: held, bandwidthHz },
   );
-  if (firing.truncated === 'start' && !figures.remarks.some(({ code }) => code === 'truncated start')) {
+  const has = (code: Remark['code']) => figures.remarks.some((remark) => remark.code === code);
+  if (firing.truncated === 'start' && !has('truncated start')) {
     return withoutTimes(figures, { code: 'truncated start' });
   }
-  if (firing.truncated === 'end' && !figures.remarks.some(({ code }) => code === 'never closed')) {
+  if (firing.truncated === 'end' && !has('never closed')) {
     return withoutTimes(figures, { code: 'truncated end' });
   }
   return figures;
 }
 
+const timedFigures = (total: Seconds): Figures => ({
+  ...NO_FIGURES,
+  total,
+  remarks: [{ code: 'open time only' }],
+});
+
 function withoutTimes(figures: Figures, remark: Remark): Figures {
   return { ...NO_FIGURES, levels: figures.levels, remarks: [...figures.remarks, remark] };
-}
-
-/** The same for a bare curve. */
-export function measureCurve(record: CurveRecord, conditions: MeasuringConditions): Figures {
-  const { secondsPerSample } = record;
-  const curve = new LightCurve(record.samples);
-  const span = locateExposure(curve, secondsPerSample);
-  if (span === null) return { ...NO_FIGURES, remarks: [{ code: 'weak light', value: 0 }] };
-
-  const dark = darkLevel(curve, span, secondsPerSample);
-  const plateau = findPlateau(curve, span, dark.noise, secondsPerSample);
-  const remarks: Remark[] = [];
-  const levels = openLevel(span, dark, plateau, conditions.reference, secondsPerSample, remarks);
-  const height = levels.open - levels.dark;
-  if (isSaturated(record, span)) remarks.push({ code: 'saturated', value: levels.open });
-  if (height < WEAK_STEPS) remarks.push({ code: 'weak light', value: height });
-  if (dark.samples * secondsPerSample < DARK_BLOCK_SECONDS * 0.99) {
-    remarks.push({ code: 'short dark', value: dark.samples * secondsPerSample });
-  }
-  if (span.started) remarks.push({ code: 'truncated start' });
-  if (span.open) {
-    remarks.push({ code: 'never closed', value: (curve.length - span.from) * secondsPerSample });
-  }
-  if (span.started || span.open || !(height > 0)) return { ...NO_FIGURES, levels, remarks };
-  return timeFigures(curve, span, dark, levels, secondsPerSample, conditions, remarks);
-}
-
-function openLevel(
-  span: ExposureSpan,
-  dark: DarkLevel,
-  plateau: Plateau | null,
-  reference: ReferenceLevel | null,
-  secondsPerSample: number,
-  remarks: Remark[],
-): Levels {
-  const darkUncertainty = dark.noise / Math.sqrt(Math.max(dark.samples, 1));
-  const common = { dark: dark.mean, noise: dark.noise, darkSamples: dark.samples };
-  if (plateau !== null && isFullyOpen(plateau, dark.mean, reference, secondsPerSample)) {
-    if (reference !== null) {
-      const change = (plateau.level - dark.mean) / reference.height - 1;
-      const doubt = (2 * Math.hypot(plateau.uncertainty, reference.uncertainty)) / reference.height;
-      if (Math.abs(change) > LIGHT_CHANGED + doubt) remarks.push({ code: 'light changed', value: change });
-    }
-    const openUncertainty = Math.hypot(plateau.uncertainty, darkUncertainty);
-    return { ...common, open: plateau.level, openOrigin: 'plateau', openUncertainty };
-  }
-  if (reference !== null) {
-    remarks.push({ code: 'reference level used', value: reference.height });
-    const reached = (plateau === null ? span.dark + span.peak : plateau.level) - dark.mean;
-    const share = reached / reference.height;
-    if (share < (plateau === null ? LOW_PEAK : LOW_PLATEAU)) remarks.push({ code: 'low peak', value: share });
-    // The peak is the highest of many means of five samples: noise alone lifts it by three or four of theirs.
-    const lift = plateau === null ? (4 * dark.noise) / Math.sqrt(5) / reference.height : 0;
-    if (share > 1 + 2 * LIGHT_CHANGED + lift) remarks.push({ code: 'light changed', value: share - 1 });
-    return {
-      ...common,
-      open: dark.mean + reference.height,
-      openOrigin: 'reference',
-      openUncertainty: reference.uncertainty,
-    };
-  }
-  remarks.push({ code: 'no open level', value: span.peak });
-  // The peak is a mean of five samples, the highest of many.
-  const openUncertainty = Math.hypot(dark.noise, darkUncertainty);
-  return { ...common, open: span.dark + span.peak, openOrigin: 'peak', openUncertainty };
-}
-
-/** A clipped level shows as samples at full scale: a few by chance on short tops, one in a hundred on long ones. */
-function isSaturated({ samples, fullScale }: CurveRecord, { dark, peak, up, down }: ExposureSpan): boolean {
-  if (dark + peak < 0.9 * fullScale) return false;
-  let full = 0;
-  for (let i = up; i <= down; i++) if (samples[i]! >= fullScale) full++;
-  return full >= Math.max(2, 0.01 * (down - up));
-}
-
-function timeFigures(
-  curve: LightCurve,
-  span: ExposureSpan,
-  dark: DarkLevel,
-  levels: Levels,
-  secondsPerSample: number,
-  conditions: MeasuringConditions,
-  remarks: Remark[],
-): Figures {
-  const time = (samples: number) => seconds(samples * secondsPerSample);
-  const { noise } = levels;
-  const height = levels.open - levels.dark;
-  const at = (fraction: number) => levels.dark + fraction * height;
-  // The edges' sizes are taken from the light seen, which under a reference may stop short of its level.
-  const seen = Math.min(span.dark + span.peak - levels.dark, height);
-  const opening = fitWidth(openingEdge(curve, span), levels.dark, seen);
-  const closing = fitWidth(closingEdge(curve, span), levels.dark, seen);
-
-  const threshold = Math.max(LEAST_THRESHOLD, (4 * noise) / height);
-  const rise = Math.max(0.03 * height, 5 * noise);
-  const first = lightGone(opening, at(threshold), Number.NEGATIVE_INFINITY, rise);
-  const last = lightGone(closing, at(threshold) + dark.glow, at(0.2), rise);
-  if (first === null || last === null) {
-    const code = first === null ? 'truncated start' : 'truncated end';
-    return { ...NO_FIGURES, levels, remarks: [...remarks, { code }] };
-  }
-  const firstLight = first.at;
-  const lastLight = last.at;
-
-  // Where the curve never comes up to the open level, its highest point stands for it.
-  const full = fullyOpenBetween(opening, closing, at(1 - threshold));
-  const from = firstLight - WINDOW_SHARE * (full.from - firstLight);
-  const to = last.bounced ? lastLight : lastLight + WINDOW_SHARE * (lastLight - full.to);
-  const effective = (curve.integral(from, to, levels.dark) / height) * secondsPerSample;
-  const rebound = findRebound(curve, to, lastLight, levels.dark, height, noise, secondsPerSample);
-  if (rebound !== null) remarks.push({ code: 'rebound', value: rebound.effective / effective });
-
-  const rises = tenToNinety(opening, at);
-  const falls = tenToNinety(closing, at);
-  const halfOpen = halfHeight(opening, at(0.5), rises.rough);
-  const halfClosed = halfHeight(closing, at(0.5), falls.rough);
-  const instants: Instants | null =
-    halfOpen === null || halfClosed === null
-      ? null
-      : {
-          firstLight: time(firstLight),
-          halfOpen: time(halfOpen),
-          fullOpen: time(full.from),
-          closingStart: time(full.to),
-          halfClosed: time(halfClosed),
-          lastLight: time(lastLight),
-        };
-  const figures: Figures = {
-    ...NO_FIGURES,
-    levels,
-    effective: seconds(effective),
-    effectiveWithRebound: seconds(effective + (rebound?.effective ?? 0)),
-    halfHeight: halfOpen === null || halfClosed === null ? null : time(halfClosed - halfOpen),
-    threshold,
-    rebound,
-    instants,
-    remarks,
-  };
-  if (height < SHAPE_STEPS) {
-    remarks.push({ code: 'no shape figures', value: height });
-    return figures;
-  }
-
-  const total = (lastLight - firstLight) * secondsPerSample;
-  const bandwidth = availableBandwidth(secondsPerSample, conditions.bandwidthHz ?? Number.POSITIVE_INFINITY);
-  if (requiredBandwidth(total) > bandwidth) remarks.push({ code: 'detector slow', value: bandwidth });
-  const nearlyFull = [crossing(opening, at(0.95)), crossing(closing, at(0.95))] as const;
-  return {
-    ...figures,
-    total: seconds(total),
-    efficiency: effective / total,
-    opening: rises.exact === null ? null : time(rises.exact),
-    closing: falls.exact === null ? null : time(falls.exact),
-    openingFull: full.reached ? time(full.from - firstLight) : null,
-    closingFull: full.reached ? time(lastLight - full.to) : null,
-    fullyOpen: nearlyFull[0] === null || nearlyFull[1] === null ? null : time(nearlyFull[1] - nearlyFull[0]),
-  };
-}
-
-function fullyOpenBetween(opening: Edge, closing: Edge, level: number) {
-  const from = crossing(opening, level);
-  const to = crossing(closing, level);
-  if (from !== null && to !== null && to >= from) return { from, to, reached: true };
-  const { curve, width } = opening;
-  let top = opening.start;
-  for (let i = opening.start; i <= closing.start; i++) {
-    if (curve.smoothed(i, width) > curve.smoothed(top, width)) top = i;
-  }
-  return { from: top, to: top, reached: false };
-}
-
-/** 10 to 90 % duration of an edge in samples: from crossings of the running mean, and by local fits. */
-function tenToNinety(edge: Edge, at: (fraction: number) => number) {
-  const outer = crossing(edge, at(0.1));
-  const inner = crossing(edge, at(0.9));
-  if (outer === null || inner === null) return { rough: 0, exact: null };
-  const rough = Math.abs(inner - outer);
-  const ten = tenthHeight(edge, at(0.1), rough);
-  const ninety = tenthHeight(edge, at(0.9), rough);
-  return { rough, exact: ten === null || ninety === null ? null : Math.abs(ninety - ten) };
 }

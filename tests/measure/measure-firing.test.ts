@@ -1,13 +1,19 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { ReferenceLevel } from '../../app/measure/figures.ts';
-import { measureCurve, measureFiring } from '../../app/measure/measure-firing.ts';
+import { measureCurve } from '../../app/measure/measure-curve.ts';
+import { measureFiring } from '../../app/measure/measure-firing.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
 import { codesIn, firingOf, knownFiring, lightFiring, remarkValue } from './known-firing.ts';
 import { openFraction, openingOf, SECONDS_PER_SAMPLE, TICK_HZ } from './known-light.ts';
 
 const NONE = { reference: null };
-const reference = (height: number): ReferenceLevel => ({ height, uncertainty: 0.02, firstTick: ticks(0) });
+const reference = (height: number): ReferenceLevel => ({
+  height,
+  uncertainty: 0.02,
+  firstTick: ticks(0),
+  origin: 'slow firing',
+});
 const PLAIN = openingOf(1 / 60, 'straight', 0.002);
 
 /** PLAIN from 0.22 s on, with something more added to it. */
@@ -43,12 +49,15 @@ describe('levels', () => {
 });
 
 describe('the open level', () => {
-  it('is the plateau, even if short, when it agrees with the reference', () => {
-    const { levels, remarks } = measureFiring(knownFiring(openingOf(1 / 250, 'straight', 0.002), 1), {
-      reference: reference(200),
-    });
-    expect(levels!.openOrigin).toBe('plateau');
-    expect(remarks).toEqual([]);
+  it('is plateau and reference together when a short plateau agrees with it, and the plateau if it is long', () => {
+    const origin = (effective: number) => {
+      const firing = knownFiring(openingOf(effective, 'straight', 0.002), 1);
+      const { levels, remarks } = measureFiring(firing, { reference: reference(200) });
+      expect(remarks).toEqual([]);
+      return levels!.openOrigin;
+    };
+    expect(origin(1 / 250)).toBe('plateau and reference');
+    expect(origin(1 / 4)).toBe('plateau');
   });
   it('of a flat top at 90 % of the reference is the reference, with a low peak', () => {
     const figures = measureFiring(knownFiring(openingOf(1 / 125, 'straight', 0.001), 1), {
@@ -75,7 +84,7 @@ describe('the open level', () => {
       [100, 2],
       [200, 1],
     ] as const) {
-      const held = { height, uncertainty: 0.05, firstTick: ticks(0) };
+      const held = { ...reference(height), uncertainty: 0.05 };
       const changed = Array.from({ length: 100 }, (_, seed) =>
         codesIn(
           measureFiring(knownFiring(opening, seed, { dark: 12.3, height, noise }), { reference: held }),
@@ -162,6 +171,8 @@ describe('rebound', () => {
     const glow = withLight((time) => (time > LAST_LIGHT ? 0.04 : 0));
     const figures = measureFiring(glow, NONE);
     expect(codesIn(figures)).toContain('rebound');
+    const { value } = figures.remarks.find(({ code }) => code === 'glow after closing')!;
+    expect(value).toBeCloseTo(0.04, 2);
     expect(Math.abs(figures.effective! - 1 / 60)).toBeLessThan(40e-6);
   });
 });
@@ -190,6 +201,45 @@ describe('no measurement', () => {
     const timed = { open: ticks(1000), close: ticks(1000 + TICK_HZ / 50) };
     const figures = measureFiring(firingOf(new Uint8Array(0), { timed, ticksPerSample: 0 }), NONE);
     expect(figures).toMatchObject({ total: 0.02, effective: null, remarks: [{ code: 'open time only' }] });
+  });
+});
+
+describe('the clock of the board', () => {
+  const clock = { ppm: 4321, uncertainty: 2, observedSeconds: 60 };
+  const truly = (time: number) => time / 1.004321;
+
+  it('that runs fast makes all seconds shorter by as much', () => {
+    const firing = withLight(bump(LAST_LIGHT + 0.008, 0.004, 0.2));
+    const nominal = measureFiring(firing, { reference: reference(200) });
+    const figures = measureFiring(firing, { reference: reference(200), clock });
+    const times = [
+      'effective',
+      'effectiveWithRebound',
+      'halfHeight',
+      'total',
+      'opening',
+      'closing',
+      'openingFull',
+      'closingFull',
+      'fullyOpen',
+    ] as const;
+    for (const time of times) expect(figures[time]! / truly(nominal[time]!)).toBeCloseTo(1, 4);
+    nominal.stoppedDown!.forEach((time, i) => {
+      expect(figures.stoppedDown![i]! / truly(time)).toBeCloseTo(1, 4);
+    });
+    for (const [instant, time] of Object.entries(nominal.instants!)) {
+      const corrected = figures.instants![instant as keyof typeof figures.instants];
+      expect(corrected / truly(time)).toBeCloseTo(1, 4);
+    }
+    expect(figures.rebound!.effective / truly(nominal.rebound!.effective)).toBeCloseTo(1, 3);
+    expect(figures.rebound!.delay / truly(nominal.rebound!.delay)).toBeCloseTo(1, 3);
+    expect(figures.efficiency).toBeCloseTo(nominal.efficiency!, 4);
+  });
+  it('corrects an opening that the board timed, exactly', () => {
+    const timed = { open: ticks(1000), close: ticks(1000 + TICK_HZ / 50) };
+    const firing = firingOf(new Uint8Array(0), { timed, ticksPerSample: 0 });
+    expect(measureFiring(firing, { reference: null, clock }).total).toBeCloseTo(0.02 / 1.004321, 15);
+    expect(measureFiring(firing, { reference: null, clock: null }).total).toBe(0.02);
   });
 });
 

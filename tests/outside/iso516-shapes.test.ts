@@ -9,7 +9,7 @@ import {
   requiredBandwidth,
   shortestTotal,
 } from '../../app/measure/detector-bandwidth.ts';
-import { measureCurve } from '../../app/measure/measure-firing.ts';
+import { measureCurve } from '../../app/measure/measure-curve.ts';
 import { type KnownOpening, openFraction } from '../measure/known-light.ts';
 
 const STEP = 1e-6;
