@@ -10,8 +10,9 @@ const minute = (minutes: number) => ticks(minutes * 60 * TICK_HZ);
 const at = (firing: Firing, minutes: number): Firing => ({ ...firing, firstTick: minute(minutes) });
 const firing = (speed: number, height = 200) =>
   knownFiring(openingOf(1 / speed, 'straight', 0.002), speed, { dark: 12.3, height, noise: 1 });
-const next = (current: ReferenceLevel | null, each: Firing) =>
-  nextReference(current, each, measureFiring(each, { reference: current }));
+const following = (current: ReferenceLevel | null, each: Firing) =>
+  nextReference(current, each, measureFiring(each, { reference: validReference(current, each) }));
+const next = (current: ReferenceLevel | null, each: Firing) => following(current, each).reference;
 
 const held = next(null, at(firing(8), 1))!;
 
@@ -20,6 +21,7 @@ describe('a reference open level', () => {
     expect(Math.abs(held.height - 200)).toBeLessThan(0.1);
     expect(held.uncertainty).toBeLessThan(0.03);
     expect(held.firstTick).toBe(minute(1));
+    expect(held.origin).toBe('slow firing');
   });
   it('does not come from a plateau shorter than a period of lamp flicker', () => {
     expect(next(null, firing(125))).toBeNull();
@@ -36,7 +38,14 @@ describe('a reference open level', () => {
   });
   it('is kept by firings that show no plateau, or a shorter one', () => {
     expect(next(held, at(firing(500), 2))).toBe(held);
-    expect(next(held, at(firing(60), 2))).toBe(held);
+    expect(next(held, at(firing(60), 1.1))).toBe(held);
+  });
+  it('is renewed by a shorter plateau once it is so old that this one knows the level better', () => {
+    const renewed = next(held, at(firing(60), 2))!;
+    expect(renewed.firstTick).toBe(minute(2));
+    expect(renewed.uncertainty).toBeGreaterThan(held.uncertainty);
+    expect(renewed.uncertainty).toBeLessThan(0.06);
+    expect(Math.abs(renewed.height - 200)).toBeLessThan(0.15);
   });
   it('is renewed by a long plateau that agrees', () => {
     expect(next(held, at(firing(4), 2))!.firstTick).toBe(minute(2));
@@ -60,5 +69,25 @@ describe('a reference open level', () => {
   it('is dropped after half an hour, and when the board has started anew', () => {
     expect(next(held, at(firing(500), 40))).toBeNull();
     expect(next(held, at(firing(500), 0))).toBeNull();
+  });
+  it('says why it holds no longer, also when another takes its place', () => {
+    expect(following(null, at(firing(8), 2)).ended).toBeNull();
+    expect(following(held, at(firing(8), 2)).ended).toBeNull();
+    expect(following(held, at(firing(500), 2)).ended).toBeNull();
+    expect(following(held, at(firing(125, 210), 2))).toEqual({ reference: null, ended: 'light changed' });
+    expect(following(held, at(firing(8, 190), 2))).toMatchObject({
+      reference: { firstTick: minute(2) },
+      ended: 'light changed',
+    });
+    expect(following(held, at(firing(500), 40))).toEqual({ reference: null, ended: 'too old' });
+    expect(following(held, at(firing(8), 40))).toMatchObject({
+      reference: { firstTick: minute(40) },
+      ended: 'too old',
+    });
+    expect(following(held, at(firing(500), 0))).toEqual({ reference: null, ended: 'board restarted' });
+    expect(following(held, { ...at(firing(500), 40), spoilt: 'silence' })).toEqual({
+      reference: null,
+      ended: 'too old',
+    });
   });
 });

@@ -11,23 +11,23 @@ const WITH_VALUE: Partial<Record<RemarkCode, [number, string]>> = {
   'no shape figures': [64.2, '64 steps'],
   'short dark': [0.0213, '21.3 ms'],
   rebound: [0.024, '2.4 %'],
+  'glow after closing': [0.031, '3.1 %'],
+  saturated: [254.6, 'level 255'],
+  'no open level': [187.4, '187 steps'],
+  'reference level used': [199.6, '199 steps'],
+  'truncated start': [0.0213, '21.3 ms'],
+  'truncated end': [0.0213, '21.3 ms'],
+  'flicker 100 Hz': [0.021, '100 Hz with an amplitude of 2.1 %'],
+  'flicker 120 Hz': [0.021, '120 Hz with an amplitude of 2.1 %'],
+  'light drifts': [-0.0234, '−2.3 %'],
 };
-const PLAIN: RemarkCode[] = [
-  'saturated',
-  'no open level',
-  'reference level used',
-  'truncated start',
-  'truncated end',
-  'open time only',
-  'spoilt',
-];
 
 describe('a remark in words', () => {
   it.each(Object.entries(WITH_VALUE))('"%s" carries its number', (code, [value, text]) => {
     expect(remarkSentence({ code: code as RemarkCode, value })).toContain(text);
   });
   it('is a whole sentence, with a number or without', () => {
-    for (const code of [...PLAIN, ...(Object.keys(WITH_VALUE) as RemarkCode[])]) {
+    for (const code of ['spoilt', 'open time only', ...(Object.keys(WITH_VALUE) as RemarkCode[])] as const) {
       const sentence = remarkSentence({ code });
       expect(sentence).toMatch(/^[A-Z].*\.$/);
       expect(sentence).not.toMatch(/undefined|NaN/);

@@ -18,7 +18,7 @@ describe.each([
 ] as const)('%s edges of %s s', (shape, edge) => {
   // The reference that a triangle needs comes from a firing at 1/15 s of the same set-up.
   const slow = knownFiring(openingOf(1 / 15, shape, edge), 15);
-  const reference = nextReference(null, slow, measureFiring(slow, { reference: null }));
+  const reference = nextReference(null, slow, measureFiring(slow, { reference: null })).reference;
 
   it.each(SPEEDS)('at 1/%i s', (speed) => {
     const opening = openingOf(1 / speed, shape, edge);
