@@ -7,6 +7,8 @@ export interface PracticePortOptions {
   /** The firmware: Intel HEX text. */
   readonly image: string;
   readonly seed: number;
+  /** How much the board's resonator is fast; by the seed when left out. */
+  readonly clockPpm?: number;
   readonly onState: (state: PracticeState) => void;
 }
 

@@ -4,8 +4,8 @@ import type { LightLevels } from './light.ts';
 import type { PracticeState } from './practice-core.ts';
 
 export type ToPracticeWorker =
-  /** First message. `image`: the firmware as Intel HEX text. */
-  | { readonly type: 'power on'; readonly image: string; readonly seed: number }
+  /** First message. `image`: the firmware as Intel HEX text; `clockPpm`: how much its resonator is fast. */
+  | { readonly type: 'power on'; readonly image: string; readonly seed: number; readonly clockPpm: number }
   | { readonly type: 'bytes'; readonly bytes: Uint8Array<ArrayBuffer> }
   | { readonly type: 'reset board' }
   | { readonly type: 'dial'; readonly mark: string }
@@ -15,7 +15,9 @@ export type ToPracticeWorker =
   | { readonly type: 'free blades' }
   | { readonly type: 'governor'; readonly quarterTurns: number }
   | { readonly type: 'condition'; readonly condition: ShutterCondition }
-  | { readonly type: 'light'; readonly levels: LightLevels };
+  | { readonly type: 'light'; readonly levels: LightLevels }
+  | { readonly type: 'iris'; readonly stopsDown: number }
+  | { readonly type: 'seen share'; readonly share: number };
 
 export type FromPracticeWorker =
   | { readonly type: 'bytes'; readonly bytes: Uint8Array<ArrayBuffer> }

@@ -4,17 +4,21 @@
  * of the shutter in the hand. What it is made of: shutter.ts, firing-plan.ts, conditions.ts (shutter),
  * board.ts and chip/ (board), practice-core.ts (both together, without a worker).
  */
+import { resonatorPpm } from './board-clock.ts';
 import type { ShutterCondition } from './conditions.ts';
-import type { LightLevels } from './light.ts';
+import { checkLightLevels, type LightLevels } from './light.ts';
 import { practiceMark } from './marks.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from './messages.ts';
 import type { PracticeState } from './practice-core.ts';
+import { checkIris, checkSeenShare } from './seen-opening.ts';
 
 export interface PracticeBenchOptions {
   /** The firmware: Intel HEX text. */
   readonly image: string;
   /** The same seed and the same doings at the same times give the same firings. */
   readonly seed: number;
+  /** How much the board's resonator is fast; by the seed within ±3000 ppm when left out. */
+  readonly clockPpm?: number;
   readonly onBytes: (bytes: Uint8Array<ArrayBuffer>) => void;
   readonly onState: (state: PracticeState) => void;
   /** The board can't run on; `reason` is a sentence. */
@@ -37,7 +41,8 @@ export class PracticeBench {
 
   /** Starts the worker and powers the board on. */
   constructor(options: PracticeBenchOptions) {
-    const { image, seed, onBytes, onState, onFailure, createWorker = startWorker } = options;
+    const { image, seed, clockPpm = resonatorPpm(seed), createWorker = startWorker } = options;
+    const { onBytes, onState, onFailure } = options;
     this.#worker = createWorker();
     this.#worker.onmessage = ({ data }) => {
       if (data.type === 'bytes') onBytes(data.bytes);
@@ -45,7 +50,7 @@ export class PracticeBench {
       else onFailure(data.reason);
     };
     this.#worker.onerror = (event) => onFailure(event.message || 'The practice board could not be started.');
-    this.#post({ type: 'power on', image, seed });
+    this.#post({ type: 'power on', image, seed, clockPpm });
   }
 
   /** Bytes to the board, as over a serial line. */
@@ -98,8 +103,22 @@ export class PracticeBench {
     this.#post({ type: 'condition', condition });
   }
 
+  /** @throws RangeError for levels that make no sense. */
   setLight(levels: LightLevels): void {
+    checkLightLevels(levels);
     this.#post({ type: 'light', levels });
+  }
+
+  /** Closes the iris by so many stops. @throws RangeError unless 0 to 6. */
+  setIris(stopsDown: number): void {
+    checkIris(stopsDown);
+    this.#post({ type: 'iris', stopsDown });
+  }
+
+  /** Lets light and sensor use only the central share of the opening's area. @throws RangeError unless above 0 to 1. */
+  setSeenShare(share: number): void {
+    checkSeenShare(share);
+    this.#post({ type: 'seen share', share });
   }
 
   close(): void {

@@ -1,6 +1,7 @@
 /** The practice shutter in front of the emulated board: everything of the practice bench but the worker. */
 import type { Seconds } from '../../firmware-protocol/units.ts';
 import { CLOCK_HZ, EmulatedBoard } from './board.ts';
+import { BoardClock } from './board-clock.ts';
 import { SHUTTER_CONDITIONS, type ShutterCondition } from './conditions.ts';
 import {
   effectiveTime,
@@ -11,9 +12,11 @@ import {
   reboundTime,
   totalOpenTime,
 } from './firing-plan.ts';
-import { checkLightLevels, type LightLevels, lightCode, PRACTICE_LIGHT } from './light.ts';
+import { checkLightLevels, type LightLevels, lightCode, PRACTICE_LIGHT, type Scene } from './light.ts';
 import { practiceMark } from './marks.ts';
 import { Random } from './random.ts';
+import { ReferenceLed } from './reference-led.ts';
+import { centralTime, checkIris, checkSeenShare, passingLight } from './seen-opening.ts';
 import { closedAfter, GOVERNOR_LIMIT, planFiring, planHeldOpen } from './shutter.ts';
 
 /** What the page shows of the practice shutter. Replaced as a whole whenever something changes. */
@@ -23,6 +26,14 @@ export interface PracticeState {
   readonly governorQuarterTurns: number;
   readonly blades: 'at rest' | 'exposing' | 'held open' | 'stuck open';
   readonly light: LightLevels;
+  /** Stops that the iris is closed by; parts of a stop occur. */
+  readonly iris: number;
+  /** Central share of the opening's area that light and sensor use, above 0 to 1. */
+  readonly seenShare: number;
+  /** How much the board's resonator is fast. */
+  readonly clockPpm: number;
+  /** How often the board has given up time it was behind: a clock check has to begin anew after each. */
+  readonly skipped: number;
   /** A sentence on what the shutter just did or refused; empty when there is nothing to say. */
   readonly note: string;
 }
@@ -41,6 +52,10 @@ export interface TrueFiring {
   readonly halfHeightTime: Seconds;
   readonly totalOpenTime: Seconds;
   readonly reboundTime: Seconds;
+  /** Effective time as stopped down by the iris at the release: ∫ min(a, 2^−k) dt · 2^k, rebound left out. */
+  readonly stoppedDownTime: Seconds;
+  /** The iris at the release, in stops down. */
+  readonly iris: number;
 }
 
 export interface PracticeCoreOptions {
@@ -48,16 +63,14 @@ export interface PracticeCoreOptions {
   readonly image: string;
   readonly seed: number;
   readonly light?: LightLevels;
+  /** How much the board's resonator is fast; 0 when left out. Times of the shutter are true seconds. */
+  readonly clockPpm?: number;
   readonly eeprom?: Uint8Array;
   readonly onState?: (state: PracticeState) => void;
 }
 
-/** Cycles in a millisecond. */
-const PER_MILLISECOND = CLOCK_HZ / 1000;
-/** Behind the clock by more than this the board gives up the rest, rather than race. */
-const LARGEST_DEFICIT = 250 * PER_MILLISECOND;
-/** Longest time run in one call of `advance`, so that the caller gets a word in. */
-const LONGEST_SLICE = 50 * PER_MILLISECOND;
+/** Longest time run in one call of `advance`, in seconds, so that the caller gets a word in. */
+const LONGEST_SLICE = 0.05;
 /** From the release to first light; a random part of a millisecond comes on top. */
 const RELEASE_LAG = 15e-3;
 /** B gives at least this, however briefly the release is pressed. */
@@ -76,27 +89,42 @@ export class PracticeCore {
   #firings: TrueFiring[] = [];
   /** Whether the present firing ends when the release is let go. */
   #bulb = false;
-  /** Wall-clock reading, in ms, at which the board would have stood at cycle 0. */
-  #clockOrigin: number | null = null;
+  readonly #clock: BoardClock;
+  readonly #referenceLed = new ReferenceLed();
+  readonly #dark: Scene;
+  #lit: Scene;
 
-  /** Throws an Error if the image is no sound hex file. */
+  /** Throws an Error if the image is no sound hex file, a RangeError for a clock or light that makes no sense. */
   constructor(options: PracticeCoreOptions) {
-    const { image, seed, light = PRACTICE_LIGHT, eeprom, onState } = options;
+    const { image, seed, light = PRACTICE_LIGHT, clockPpm = 0, eeprom, onState } = options;
     checkLightLevels(light);
     this.#random = new Random(seed);
     this.#noiseSeed = this.#random.bits32();
     this.#onState = onState ?? (() => {});
+    this.#clock = new BoardClock(CLOCK_HZ, clockPpm);
     this.#state = {
       dial: '1/60',
       condition: 'serviced',
       governorQuarterTurns: 0,
       blades: 'at rest',
       light,
+      iris: 0,
+      seenShare: 1,
+      clockPpm,
+      skipped: 0,
       note: '',
     };
+    this.#lit = {
+      passes: (cycle) => this.#passes(cycle),
+      referenceIsLit: (cycle) => this.#referenceLed.isLit(cycle),
+      cyclesPerSecond: this.#clock.cyclesPerSecond,
+      levelsSetAt: 0,
+    };
+    this.#dark = { ...this.#lit, passes: () => 0, referenceIsLit: () => false };
     this.#board = new EmulatedBoard({
       image,
       light: (channel, cycle) => this.lightAt(channel, cycle),
+      onPulse: (lit, cycle) => this.#referenceLed.change(lit, cycle),
       ...(eeprom === undefined ? {} : { eeprom }),
     });
   }
@@ -124,27 +152,28 @@ export class PracticeCore {
 
   /** Converter code, not yet cut to a whole number, that a sample of this channel held at this cycle gets. */
   lightAt(channel: number, cycle: number): number {
-    const firing =
-      channel === LIT_CHANNEL ? this.#firings.findLast((one) => one.startCycle <= cycle) : undefined;
-    const fraction = firing ? openFraction(firing.plan, (cycle - firing.startCycle) / CLOCK_HZ) : 0;
-    return lightCode(this.#state.light, fraction, this.#noiseSeed + channel, cycle);
+    const scene = channel === LIT_CHANNEL ? this.#lit : this.#dark;
+    return lightCode(this.#state.light, scene, this.#noiseSeed + channel, cycle);
+  }
+
+  #passes(cycle: number): number {
+    const firing = this.#firings.findLast((one) => one.startCycle <= cycle);
+    if (firing === undefined) return 0;
+    const fraction = openFraction(firing.plan, (cycle - firing.startCycle) / this.#clock.cyclesPerSecond);
+    return passingLight(fraction, this.#state.iris, this.#state.seenShare);
   }
 
   // Time and line ----------------------------------------------------------------------------------
 
   /**
    * Brings the board up to the wall clock (`now` in ms, any origin) or as far as one slice goes.
-   * Returns whether it is behind, so that the caller comes back at once.
+   * Returns whether it is behind, so that the caller comes back at once. What lies further back than it can
+   * catch up is given up, and counted in the state.
    */
   advance(now: number): boolean {
-    this.#clockOrigin ??= now - this.#board.cycle / PER_MILLISECOND;
-    let target = (now - this.#clockOrigin) * PER_MILLISECOND;
-    const deficit = target - this.#board.cycle;
-    if (deficit > LARGEST_DEFICIT) {
-      target = this.#board.cycle + LARGEST_DEFICIT;
-      this.#clockOrigin += (deficit - LARGEST_DEFICIT) / PER_MILLISECOND;
-    }
-    const end = Math.min(target, this.#board.cycle + LONGEST_SLICE);
+    const target = this.#clock.target(now, this.#board.cycle);
+    if (this.#clock.skipped !== this.#state.skipped) this.#change({ skipped: this.#clock.skipped });
+    const end = Math.min(target, this.#board.cycle + LONGEST_SLICE * this.#clock.cyclesPerSecond);
     this.run(end);
     return end < target;
   }
@@ -156,7 +185,7 @@ export class PracticeCore {
     if (blades !== 'exposing' && blades !== 'held open') return;
     const { plan, startCycle } = this.#firings.at(-1)!;
     const allDone = Math.max(lastLight(plan), plan.contact.at(-1)?.at ?? 0) + SETTLING;
-    if (this.#board.cycle < startCycle + allDone * CLOCK_HZ) return;
+    if (this.#board.cycle < startCycle + allDone * this.#clock.cyclesPerSecond) return;
     // That the blades didn't move stays to be read; 'not yet' has become untrue.
     this.#change({ blades: 'at rest', note: plan.outcome === 'does not fire' ? this.#state.note : '' });
   }
@@ -173,6 +202,7 @@ export class PracticeCore {
   /** As when a port is opened: the firmware starts anew, the shutter goes on. */
   resetBoard(): void {
     this.#board.reset('external');
+    this.#referenceLed.change(false, this.#board.cycle);
   }
 
   // Shutter ----------------------------------------------------------------------------------------
@@ -200,7 +230,20 @@ export class PracticeCore {
   /** @throws RangeError for levels that make no sense. */
   setLight(levels: LightLevels): void {
     checkLightLevels(levels);
+    this.#lit = { ...this.#lit, levelsSetAt: this.#board.cycle };
     this.#change({ light: levels });
+  }
+
+  /** Closes the iris by so many stops. @throws RangeError unless 0 to 6. */
+  setIris(stopsDown: number): void {
+    checkIris(stopsDown);
+    this.#change({ iris: stopsDown });
+  }
+
+  /** Lets light and sensor use only the central share of the opening's area. @throws RangeError unless above 0 to 1. */
+  setSeenShare(share: number): void {
+    checkSeenShare(share);
+    this.#change({ seenShare: share });
   }
 
   /** Presses the release and lets it go. */
@@ -213,7 +256,9 @@ export class PracticeCore {
     if (!this.#ready()) return false;
     const { condition, governorQuarterTurns, dial } = this.#state;
     const mark = practiceMark(dial);
-    const plan = planFiring({ condition, governorQuarterTurns }, mark, this.#random, this.#restSeconds());
+    const firings = this.#firings.length;
+    const settings = { condition, governorQuarterTurns, firings };
+    const plan = planFiring(settings, mark, this.#random, this.#restSeconds());
     const stuck = plan.outcome === 'sticks open';
     const note = {
       exposes: '',
@@ -226,9 +271,12 @@ export class PracticeCore {
     return true;
   }
 
-  /** Lets the release go: ends B, does nothing else. */
+  /** Lets go of the release at B, or of blades held open by hand; does nothing else. */
   letGo(): void {
-    if (!this.#bulb) return;
+    if (!this.#bulb) {
+      if (this.#state.blades === 'held open') this.#close(0);
+      return;
+    }
     this.#bulb = false;
     if (this.#firings.at(-1)!.plan.outcome === 'exposes') this.#close(SHORTEST_BULB);
   }
@@ -262,14 +310,18 @@ export class PracticeCore {
 
   #restSeconds(): number {
     const last = this.#firings.at(-1);
-    return last === undefined ? Number.POSITIVE_INFINITY : (this.#board.cycle - last.startCycle) / CLOCK_HZ;
+    return last === undefined ? Number.POSITIVE_INFINITY : this.#secondsSince(last.startCycle);
+  }
+
+  #secondsSince(cycle: number): number {
+    return (this.#board.cycle - cycle) / this.#clock.cyclesPerSecond;
   }
 
   #begin(mark: string | null, plan: FiringPlan): void {
     const lag = RELEASE_LAG + 1e-3 * this.#random.uniform();
-    const { condition, governorQuarterTurns } = this.#state;
-    const startCycle = this.#board.cycle + lag * CLOCK_HZ;
-    this.#firings.push(trueFiring({ mark, condition, governorQuarterTurns, plan, startCycle }));
+    const { condition, governorQuarterTurns, iris } = this.#state;
+    const startCycle = this.#board.cycle + lag * this.#clock.cyclesPerSecond;
+    this.#firings.push(trueFiring({ mark, condition, governorQuarterTurns, iris, plan, startCycle }));
     this.#scheduleContact(plan, startCycle, 0);
   }
 
@@ -277,7 +329,7 @@ export class PracticeCore {
   #close(leastFullyOpen: number): void {
     const firing = this.#firings.pop()!;
     const { plan, startCycle } = firing;
-    const sinceOpen = (this.#board.cycle - startCycle) / CLOCK_HZ - plan.opening.duration;
+    const sinceOpen = this.#secondsSince(startCycle) - plan.opening.duration;
     const closed = closedAfter(plan, Math.max(leastFullyOpen, sinceOpen));
     this.#firings.push(trueFiring({ ...firing, plan: closed }));
     this.#scheduleContact(closed, startCycle, plan.contact.length);
@@ -285,7 +337,7 @@ export class PracticeCore {
 
   #scheduleContact(plan: FiringPlan, startCycle: number, from: number): void {
     for (const { at, closed } of plan.contact.slice(from)) {
-      this.#board.setContact(closed, Math.round(startCycle + at * CLOCK_HZ));
+      this.#board.setContact(closed, Math.round(startCycle + at * this.#clock.cyclesPerSecond));
     }
   }
 
@@ -295,18 +347,30 @@ export class PracticeCore {
   }
 }
 
-type FiringFacts = Pick<TrueFiring, 'mark' | 'condition' | 'governorQuarterTurns' | 'plan' | 'startCycle'>;
+type FiringFacts = Pick<
+  TrueFiring,
+  'mark' | 'condition' | 'governorQuarterTurns' | 'iris' | 'plan' | 'startCycle'
+>;
 
-function trueFiring({ mark, condition, governorQuarterTurns, plan, startCycle }: FiringFacts): TrueFiring {
+function trueFiring({
+  mark,
+  condition,
+  governorQuarterTurns,
+  iris,
+  plan,
+  startCycle,
+}: FiringFacts): TrueFiring {
   return {
     mark,
     condition,
     governorQuarterTurns,
+    iris,
     plan,
     startCycle,
     effectiveTime: effectiveTime(plan),
     halfHeightTime: halfHeightTime(plan),
     totalOpenTime: totalOpenTime(plan),
     reboundTime: reboundTime(plan),
+    stoppedDownTime: centralTime(plan, 2 ** -iris),
   };
 }

@@ -27,8 +27,8 @@ function slice(): void {
   }
 }
 
-function powerOn(image: string, seed: number): void {
-  core = new PracticeCore({ image, seed, onState: (state) => post({ type: 'state', state }) });
+function powerOn(image: string, seed: number, clockPpm: number): void {
+  core = new PracticeCore({ image, seed, clockPpm, onState: (state) => post({ type: 'state', state }) });
   post({ type: 'state', state: core.state });
   slice();
 }
@@ -65,12 +65,18 @@ function obey(core: PracticeCore, message: Exclude<ToPracticeWorker, { type: 'po
     case 'light':
       core.setLight(message.levels);
       break;
+    case 'iris':
+      core.setIris(message.stopsDown);
+      break;
+    case 'seen share':
+      core.setSeenShare(message.share);
+      break;
   }
 }
 
 self.addEventListener('message', ({ data }: MessageEvent<ToPracticeWorker>) => {
   try {
-    if (data.type === 'power on') powerOn(data.image, data.seed);
+    if (data.type === 'power on') powerOn(data.image, data.seed, data.clockPpm);
     else if (core !== null) obey(core, data);
   } catch (error) {
     fail(error);

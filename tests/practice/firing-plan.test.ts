@@ -17,7 +17,9 @@ const plan = (change: Partial<FiringPlan> = {}): FiringPlan => ({
   opening: { shape: 'square', duration: 1.5e-3 },
   fullyOpen: 4e-3,
   closing: { shape: 'square', duration: 2e-3 },
+  stroke: 1,
   rebound: null,
+  glow: null,
   contact: [],
   ...change,
 });

@@ -1,4 +1,5 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
+import { resonatorPpm } from '../../app/practice/board-clock.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from '../../app/practice/messages.ts';
 import { PracticeBench } from '../../app/practice/practice-bench.ts';
 import type { PracticeState } from '../../app/practice/practice-core.ts';
@@ -49,8 +50,10 @@ describe('practice bench on the page', () => {
     practice.turnGovernor(-1);
     practice.setCondition('gummed');
     practice.setLight({ dark: 1, open: 2, noise: 0 });
+    practice.setIris(1);
+    practice.setSeenShare(0.8);
     expect(worker.posted).toEqual([
-      { type: 'power on', image: ':00000001FF', seed: 4 },
+      { type: 'power on', image: ':00000001FF', seed: 4, clockPpm: resonatorPpm(4) },
       { type: 'bytes', bytes: Uint8Array.of(1, 2) },
       { type: 'reset board' },
       { type: 'dial', mark: '1/30' },
@@ -61,12 +64,17 @@ describe('practice bench on the page', () => {
       { type: 'governor', quarterTurns: -1 },
       { type: 'condition', condition: 'gummed' },
       { type: 'light', levels: { dark: 1, open: 2, noise: 0 } },
+      { type: 'iris', stopsDown: 1 },
+      { type: 'seen share', share: 0.8 },
     ]);
   });
 
-  it('refuses a mark the shutter has not got, before the worker hears of it', () => {
+  it('refuses what there is not, before the worker hears of it', () => {
     const { worker, practice } = bench();
     expect(() => practice.setDial('1/1000')).toThrow(RangeError);
+    expect(() => practice.setLight({ dark: 9, open: 2, noise: 0 })).toThrow(RangeError);
+    expect(() => practice.setIris(7)).toThrow(RangeError);
+    expect(() => practice.setSeenShare(0)).toThrow(RangeError);
     expect(worker.posted).toHaveLength(1);
   });
 
@@ -121,7 +129,7 @@ describe('the worker', () => {
 
   it('runs the board by the clock and sends its bytes', async () => {
     const { tell, pass, states, bytes } = await loaded();
-    tell({ type: 'power on', image: TESTER_HEX, seed: 2 });
+    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: 0 });
     expect(states()).toHaveLength(1);
     expect(bytes()).toEqual([]);
     pass(900);
@@ -131,11 +139,13 @@ describe('the worker', () => {
   it('obeys, and says what the shutter does', async () => {
     const { tell, pass, states } = await loaded();
     tell({ type: 'dial', mark: '1/8' }); // before power on: nobody hears
-    tell({ type: 'power on', image: TESTER_HEX, seed: 2 });
+    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: -700 });
     tell({ type: 'dial', mark: '1/15' });
     tell({ type: 'condition', condition: 'contact dead' });
     tell({ type: 'governor', quarterTurns: 2 });
     tell({ type: 'light', levels: { dark: 5, open: 90, noise: 0 } });
+    tell({ type: 'iris', stopsDown: 2 });
+    tell({ type: 'seen share', share: 0.5 });
     tell({ type: 'reset board' });
     tell({ type: 'bytes', bytes: Uint8Array.of(0) });
     tell({ type: 'press' });
@@ -145,6 +155,9 @@ describe('the worker', () => {
       condition: 'contact dead',
       governorQuarterTurns: 2,
       light: { open: 90 },
+      iris: 2,
+      seenShare: 0.5,
+      clockPpm: -700,
       blades: 'exposing',
     });
     pass(300);
@@ -156,12 +169,12 @@ describe('the worker', () => {
 
   it('says when the board cannot run, and is quiet from then on', async () => {
     const { said, tell, pass } = await loaded();
-    tell({ type: 'power on', image: ':00000001FE', seed: 2 });
+    tell({ type: 'power on', image: ':00000001FE', seed: 2, clockPpm: 0 });
     expect(said).toEqual([
       { type: 'failed', reason: expect.stringMatching(/line 1: the checksum is wrong/) },
     ]);
     // LDI r24, 1; OUT TCCR0B, r24: a timer the board hasn't got
-    tell({ type: 'power on', image: ':0400000081E085BD59\n:00000001FF', seed: 2 });
+    tell({ type: 'power on', image: ':0400000081E085BD59\n:00000001FF', seed: 2, clockPpm: 0 });
     pass(10);
     expect(said.at(-1)).toEqual({ type: 'failed', reason: expect.stringMatching(/no timer 0/) });
     const count = said.length;
