@@ -42,7 +42,10 @@ export function introductionOf({ header, chunks }: Recording): { hello: Hello; a
   return { hello: assumedHello, assumed: true };
 }
 
-/** Plays a recording through the same interface as a board, at the pace it was recorded. */
+/**
+ * Plays a recording through the same interface as a board, at the pace it was recorded. Arrivals are those
+ * of the recording, moved to the present, so that the clock check sees them as they were.
+ */
 export class ReplayPort implements BoardPort {
   readonly kind = 'recording';
   #recording: Recording;
@@ -75,7 +78,7 @@ export class ReplayPort implements BoardPort {
     await this.#until(due);
     if (this.#closed) return { kind: 'ended', cause: 'closed' };
     this.#next++;
-    return { kind: 'bytes', bytes: chunk.bytes, at: performance.now() };
+    return { kind: 'bytes', bytes: chunk.bytes, at: due };
   }
 
   async write(): Promise<void> {

@@ -9,6 +9,8 @@ import {
   ReplyResult,
   type Status,
 } from '../../firmware-protocol/messages.ts';
+import { ticks } from '../../firmware-protocol/units.ts';
+import { ClockCheck } from './clock-check.ts';
 import { type BoardPort, PortError } from './port.ts';
 import type { StreamEvent } from './stream.ts';
 import { StreamAssembler } from './stream-assembler.ts';
@@ -63,6 +65,9 @@ export class Session {
   #state: SessionState = { phase: 'idle' };
   #reader = new MessageReader();
   #assembler: StreamAssembler | null = null;
+  #clock: ClockCheck | null = null;
+  /** When the bytes being read had come. */
+  #arrival = 0;
   #heard = false;
   #ended = false;
   #waiters = new Map<number, Waiter>();
@@ -94,6 +99,11 @@ export class Session {
       gaps: this.#gaps,
       lost: this.#lost,
     };
+  }
+
+  /** The board's clock against the computer's, begun anew with each introduction; null before the first. */
+  get clock(): ClockCheck | null {
+    return this.#clock;
   }
 
   /** Opens the port, waits for the introduction, starts the stream. The outcome is told by the state. */
@@ -196,11 +206,8 @@ export class Session {
       );
       return;
     }
-    this.#assembler = new StreamAssembler(hello, (event) => {
-      if (event.kind === 'gap') this.#gaps++;
-      if (event.kind === 'gap' && (event.cause === 'missing' || event.cause === 'overrun')) this.#lost++;
-      this.#listeners.event(event);
-    });
+    this.#clock = new ClockCheck(hello);
+    this.#assembler = new StreamAssembler(hello, (event) => this.#event(event));
     this.#assembler.restart('restarted');
     try {
       if (this.#port.kind !== 'recording') {
@@ -222,6 +229,7 @@ export class Session {
       const read = await this.#port.read();
       this.#looks = 0;
       if (read.kind === 'bytes') {
+        this.#arrival = read.at;
         this.#listeners.bytes?.(read.bytes, read.at);
         this.#reader.push(
           read.bytes,
@@ -245,6 +253,20 @@ export class Session {
     }
   }
 
+  #event(event: StreamEvent): void {
+    if (event.kind === 'gap') {
+      this.#gaps++;
+      if (event.cause === 'missing' || event.cause === 'overrun') this.#lost++;
+      // The board may have been reset, or its ticks may have wrapped unseen.
+      if (event.cause === 'restarted' || event.cause === 'silence') this.#clock?.restart();
+    } else if (event.kind === 'run') {
+      // A block is sent as soon as its last sample is there.
+      const last = event.firstTick + (event.values.length - 1) * event.ticksPerSample;
+      this.#clock?.add(ticks(last), this.#arrival);
+    }
+    this.#listeners.event(event);
+  }
+
   #message(message: Message): void {
     this.#heard = true;
     if (message.type === 'hello') {
@@ -258,6 +280,8 @@ export class Session {
     if (message.type === 'reply') this.#waiters.get(message.tag)?.settle(message);
     this.#assembler?.message(message);
     if (message.type !== 'status' || this.#state.phase !== 'live') return;
+    // A board that times edges has nothing else that comes steadily.
+    if (this.#state.hello.kind === 'edges') this.#clock?.add(this.#assembler!.latestTick!, this.#arrival);
     // A board that was reset has forgotten that it was streaming.
     if (!message.streaming && this.#port.kind !== 'recording') this.#again('restarted');
     else this.#to({ ...this.#state, status: message });

@@ -27,6 +27,11 @@ export class StreamAssembler {
     this.#emit = emit;
   }
 
+  /** The latest tick any message has told; null before the first. */
+  get latestTick(): Ticks | null {
+    return this.#latestTick === null ? null : ticks(this.#latestTick);
+  }
+
   /** The stream starts anew: nothing that comes continues what came. */
   restart(cause: GapCause): void {
     this.#sequence = null;

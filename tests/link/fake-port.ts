@@ -78,13 +78,14 @@ export class FakePort implements BoardPort {
     this.#queue.put(read);
   }
 
-  bytes(bytes: Uint8Array): void {
-    this.put({ kind: 'bytes', bytes, at: 0 });
+  /** `at`: the arrival, in milliseconds. */
+  bytes(bytes: Uint8Array, at = 0): void {
+    this.put({ kind: 'bytes', bytes, at });
   }
 
   /** Says a message with the next running number. */
-  say(message: Message): void {
-    this.bytes(encodeMessage({ ...message, sequence: this.#sequence }));
+  say(message: Message, at = 0): void {
+    this.bytes(encodeMessage({ ...message, sequence: this.#sequence }), at);
     this.#sequence = (this.#sequence + 1) & 0xff;
   }
 
@@ -92,16 +93,19 @@ export class FakePort implements BoardPort {
     this.#sequence = 0;
   }
 
-  block(index: number, values: number[], tick = index * 52): void {
-    this.say({
-      type: 'samples',
-      sequence: 0,
-      index,
-      tick: ticks(tick),
-      mask: 1,
-      first: 0,
-      lost: 0,
-      values: Uint8Array.from(values),
-    });
+  block(index: number, values: number[], tick = index * 52, at = 0): void {
+    this.say(
+      {
+        type: 'samples',
+        sequence: 0,
+        index,
+        tick: ticks(tick),
+        mask: 1,
+        first: 0,
+        lost: 0,
+        values: Uint8Array.from(values),
+      },
+      at,
+    );
   }
 }

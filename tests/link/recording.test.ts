@@ -92,6 +92,21 @@ describe('a recording', () => {
   });
 });
 
+describe('a recording that is played', () => {
+  it('hands on arrivals as far apart as they were recorded, whenever the page takes them', async () => {
+    const ats = [500.25, 500.5, 503.125, 512];
+    const port = new ReplayPort({
+      header,
+      chunks: ats.map((at) => ({ at, bytes: Uint8Array.from([1, 0]) })),
+    });
+    await port.open();
+    await port.read();
+    const played: number[] = [];
+    for (let read = await port.read(); read.kind === 'bytes'; read = await port.read()) played.push(read.at);
+    expect(played.map((at) => Number((at - played[0]!).toFixed(6)))).toEqual([0, 0.25, 2.875, 11.75]);
+  });
+});
+
 describe('the buffer of the last minutes', () => {
   it('drops the oldest chunks beyond its limit and keeps copies', () => {
     const buffer = new RecordingBuffer(10);

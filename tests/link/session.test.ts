@@ -3,6 +3,7 @@ import { PortError } from '../../app/link/port.ts';
 import { Session, type SessionState } from '../../app/link/session.ts';
 import type { StreamEvent } from '../../app/link/stream.ts';
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
+import { ticks } from '../../firmware-protocol/units.ts';
 import { FakePort, hello, status } from './fake-port.ts';
 
 function start(port = new FakePort()) {
@@ -158,5 +159,73 @@ describe('a session', () => {
     port.say(hello);
     await vi.advanceTimersByTimeAsync(1);
     expect(session.state).toMatchObject({ phase: 'refused', reason: 'start refused' });
+  });
+});
+
+describe("the clock check of a session's board", () => {
+  const PPM = 4321;
+  const SAMPLES = 128;
+  /** Arrival, in ms, of what a fast board sends at this time by its own clock. */
+  const arrivalOf = (seconds: number) => 5000 + (1000 * seconds) / (1 + PPM * 1e-6);
+
+  /** Sends sample blocks; each arrives when its last sample has been taken. */
+  async function stream(port: FakePort, seconds: number) {
+    const values = new Array<number>(SAMPLES).fill(9);
+    for (let index = 0; index < seconds * (2_000_000 / 52); index += SAMPLES)
+      port.block(index, values, index * 52, arrivalOf(((index + SAMPLES - 1) * 52) / 2_000_000));
+    await vi.advanceTimersByTimeAsync(1);
+  }
+
+  it('is not there before the board has introduced itself', async () => {
+    const { session } = start();
+    expect(session.clock).toBeNull();
+  });
+
+  it('is fed with the last tick of each block and the arrival of its bytes', async () => {
+    const { port, session } = await live();
+    await stream(port, 25);
+    expect(session.clock!.estimate()!.ppm).toBeCloseTo(PPM, 4);
+    expect(session.clock!.points().seconds.length).toBeGreaterThan(10);
+  });
+
+  it('takes the ticks of the status where a board sends no samples', async () => {
+    const port = new FakePort();
+    port.introduction = { ...hello, kind: 'edges', tickHz: 250_000, ticksPerConversion: 0, bits: 0 };
+    const started = start(port);
+    await vi.advanceTimersByTimeAsync(1);
+    port.say(port.introduction);
+    await vi.advanceTimersByTimeAsync(1);
+    for (let at = 1; at < 60; at += 0.25) port.say({ ...status, tick: ticks(at * 250_000) }, arrivalOf(at));
+    await vi.advanceTimersByTimeAsync(1);
+    expect(started.session.clock!.estimate()!.ppm).toBeCloseTo(PPM, 4);
+  });
+
+  it('does not take the status of a board that sends samples: it waits behind them', async () => {
+    const { port, session } = await live();
+    for (let at = 1; at < 60; at += 0.25) port.say({ ...status, tick: ticks(at * 2_000_000) }, arrivalOf(at));
+    await vi.advanceTimersByTimeAsync(1);
+    expect(session.clock!.points().seconds).toEqual([]);
+  });
+
+  it('goes on over damage, and begins anew with a board that was reset', async () => {
+    const { port, session } = await live();
+    await stream(port, 25);
+    port.bytes(Uint8Array.from([7, 7, 0]));
+    await vi.advanceTimersByTimeAsync(1);
+    expect(session.clock!.estimate()).not.toBeNull();
+    port.restartNumbers();
+    port.say(hello);
+    await vi.advanceTimersByTimeAsync(300);
+    expect(session.state.phase).toBe('live');
+    expect(session.clock!.estimate()).toBeNull();
+    expect(session.clock!.points().seconds).toEqual([]);
+  });
+
+  it('begins anew after silence: ticks may have wrapped unseen', async () => {
+    const { port, session } = await live();
+    await stream(port, 25);
+    await vi.advanceTimersByTimeAsync(2500);
+    expect(session.state).toMatchObject({ phase: 'lost', reason: 'silent' });
+    expect(session.clock!.estimate()).toBeNull();
   });
 });
