@@ -7,14 +7,28 @@ export interface Reading {
   readonly firing: { readonly spoilt: SpoiltCause | null };
   /** The user's reason for leaving it out, or null. */
   readonly setAside: string | null;
+  /** Seconds since the firing before it, at whatever mark; null for the first of the job. */
+  readonly rest: number | null;
+  /** The user says that the shutter was exercised before it. */
+  readonly exercised: boolean;
 }
 
 /** Why a firing is shown but not counted. */
-export type NotCounted = 'spoilt' | 'set aside' | 'no time' | 'time not valid';
+export type NotCounted = 'spoilt' | 'set aside' | 'no time' | 'time not valid' | 'after rest';
+
+/**
+ * From this many seconds without a firing the shutter has stood, and the next firing is the first after a rest.
+ * Firing, cocking and turning the ring take seconds, writing something down a minute or two: after ten minutes
+ * the shutter was put down, and a lubricant that gums has had time to set. Common practice is to exercise
+ * it then and not to count the first; the length is our own choice, no source.
+ */
+export const REST_SECONDS = 600;
 
 /**
  * Remarks after which the time is known to be wrong by an unknown amount, so that a mean with it would be
  * a false reading: the light was clipped, the open level unknown, or the record doesn't hold all of it.
+ * Flicker and a light that drifts are not among them: the firing's time stands, with a remark and a line of the
+ * uncertainty budget.
  */
 const INVALIDATING: ReadonlySet<RemarkCode> = new Set<RemarkCode>([
   'saturated',
@@ -35,7 +49,18 @@ export function judgedTime(figures: Pick<Figures, 'effective' | 'total' | 'remar
   return time !== null && time > 0 && Number.isFinite(time) ? time : null;
 }
 
-/** Null when the firing counts. The first reason that holds, in the order the user would name them. */
+/**
+ * The first firing after a rest of REST_SECONDS or more, unless the shutter was exercised. It is kept apart from
+ * the mean, and shown. The first firing of a job is not one: nobody knows how long the shutter had stood.
+ */
+export function afterRest({ rest, exercised }: Pick<Reading, 'rest' | 'exercised'>): boolean {
+  return rest !== null && rest >= REST_SECONDS && !exercised;
+}
+
+/**
+ * Null when the firing counts. The first reason that holds, in the order the user would name them: a rest comes
+ * last, since it keeps apart a firing that is sound otherwise.
+ */
 export function whyNotCounted(reading: Reading): NotCounted | null {
   if (reading.firing.spoilt !== null) return 'spoilt';
   if (reading.setAside !== null) return 'set aside';
@@ -44,5 +69,5 @@ export function whyNotCounted(reading: Reading): NotCounted | null {
   if (codes.some((code) => INVALIDATING.has(code))) return 'time not valid';
   // The level the time was read against has just been shown to be wrong.
   if (codes.includes('light changed') && codes.includes('reference level used')) return 'time not valid';
-  return null;
+  return afterRest(reading) ? 'after rest' : null;
 }

@@ -15,6 +15,7 @@ import { measurePainted } from './painted.ts';
 import { measurePracticeBoard } from './practice-board.ts';
 import { rounded } from './rounds.ts';
 import { measureStartPage } from './start-page.ts';
+import { measureStatistics } from './statistics.ts';
 
 const PARTS: Readonly<Record<string, Part>> = {
   decoder: measureDecoder,
@@ -22,6 +23,7 @@ const PARTS: Readonly<Record<string, Part>> = {
   painted: measurePainted,
   practice: measurePracticeBoard,
   'start-page': measureStartPage,
+  statistics: measureStatistics,
 };
 
 interface Failure {

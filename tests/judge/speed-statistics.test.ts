@@ -1,6 +1,14 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { judgedTime, type Reading, whyNotCounted } from '../../app/judge/counted-readings.ts';
+import {
+  afterRest,
+  judgedTime,
+  REST_SECONDS,
+  type Reading,
+  whyNotCounted,
+} from '../../app/judge/counted-readings.ts';
 import { addReading, NO_FIRINGS, statisticsOf, summarise } from '../../app/judge/speed-statistics.ts';
+import type { Interval } from '../../app/judge/verdict.ts';
 import { seconds } from '../../firmware-protocol/units.ts';
 import { seededRandom } from '../seeded-random.ts';
 import { reading } from './sample-readings.ts';
@@ -27,6 +35,14 @@ function direct(times: readonly number[], reference: number) {
     range: Math.max(...errors) - Math.min(...errors),
     cv: (100 * sd(times)) / mean(times),
   };
+}
+
+function shuffled<T>(list: readonly T[], seed: number): T[] {
+  const random = seededRandom(seed);
+  return list
+    .map((item) => ({ item, key: random() }))
+    .sort((a, b) => a.key - b.key)
+    .map(({ item }) => item);
 }
 
 describe('statistics of one mark', () => {
@@ -67,11 +83,105 @@ describe('statistics of one mark', () => {
       sd: null,
       range: null,
       cv: null,
+      meanInterval: null,
+      sdInterval: null,
+      nextInterval: null,
+      suspect: null,
     });
-    const bulb = statisticsOf([reading(2), reading(8)], null);
+    const bulb = statisticsOf(
+      [2, 2.1, 2, 2.1, 8].map((time) => reading(time)),
+      null,
+    );
     expect(bulb.meanError).toBeNull();
-    expect(bulb.meanTime).toBeCloseTo(4, 12);
+    expect(bulb.meanInterval).toBeNull();
+    expect(bulb.nextInterval).toBeNull();
+    expect(bulb.meanTime).toBeCloseTo((2 * 2.1 * 2 * 2.1 * 8) ** (1 / 5), 12);
     expect(bulb.range).toBeCloseTo(2, 12);
+    expect(bulb.sdInterval!.lower).toBeLessThan(bulb.sd!);
+    expect(bulb.suspect).toBe('slowest');
+  });
+
+  it('give intervals from the second firing on, about the mean and the spread they belong to', () => {
+    const one = statisticsOf([reading(0.016)], REFERENCE);
+    expect([one.sd, one.meanInterval, one.sdInterval, one.nextInterval]).toEqual([null, null, null, null]);
+    const two = statisticsOf([reading(0.016), reading(0.0165)], REFERENCE);
+    const middle = ({ lower, upper }: Interval) => (lower + upper) / 2;
+    const width = ({ lower, upper }: Interval) => upper - lower;
+    expect(middle(two.meanInterval!)).toBeCloseTo(two.meanError!, 12);
+    expect(middle(two.nextInterval!)).toBeCloseTo(two.meanError!, 12);
+    // √(1 + 1/2) against √(1/2).
+    expect(width(two.nextInterval!) / width(two.meanInterval!)).toBeCloseTo(Math.sqrt(3), 12);
+    expect(two.sdInterval!.lower).toBeLessThan(two.sd!);
+    expect(two.sdInterval!.upper).toBeGreaterThan(two.sd!);
+  });
+
+  it('of firings that are all alike have no spread, and no width', () => {
+    const alike = statisticsOf(Array(4).fill(reading(1 / 64)), REFERENCE);
+    expect(alike.sd).toBe(0);
+    expect(alike.sdInterval).toEqual({ lower: 0, upper: 0 });
+    expect(alike.meanInterval).toEqual({ lower: alike.meanError, upper: alike.meanError });
+    expect(alike.nextInterval).toEqual(alike.meanInterval);
+    expect(alike.suspect).toBeNull();
+  });
+
+  it('do not depend on the order of the firings', () => {
+    // Whole thousandths of a stop, so that equal times and ties at both ends come up.
+    const errors = fc.array(fc.integer({ min: -600, max: 600 }), { minLength: 2, maxLength: 30 });
+    fc.assert(
+      fc.property(errors, fc.integer(), (thousandths, seed) => {
+        const firings = thousandths.map((error) => reading(2 ** (error / 1000) / 60));
+        const one = statisticsOf(firings, REFERENCE);
+        const other = statisticsOf(shuffled(firings, seed), REFERENCE);
+        for (const name of ['n', 'median', 'fastest', 'slowest', 'range', 'suspect'] as const) {
+          expect(other[name], name).toBe(one[name]);
+        }
+        for (const name of ['meanError', 'meanTime', 'sd', 'cv'] as const) {
+          expect(other[name]!, name).toBeCloseTo(one[name]!, 10);
+        }
+        for (const name of ['meanInterval', 'sdInterval', 'nextInterval'] as const) {
+          for (const end of ['lower', 'upper'] as const) {
+            expect(other[name]![end], name).toBeCloseTo(one[name]![end], 8);
+          }
+        }
+      }),
+      { seed: 30, numRuns: 300 },
+    );
+  });
+
+  it('keep their spread wherever the times lie: a longer mark with the same errors has the same figures', () => {
+    const errors = [0.11, -0.07, 0.02, 0.3, -0.01];
+    const at = (mark: number) =>
+      statisticsOf(
+        errors.map((error) => reading(mark * 2 ** error)),
+        seconds(mark),
+      );
+    const [short, long] = [at(1 / 500), at(4)];
+    for (const name of ['meanError', 'sd', 'range', 'cv'] as const) {
+      expect(long[name]).toBeCloseTo(short[name]!, 10);
+    }
+    expect(long.suspect).toBe(short.suspect);
+  });
+
+  it('of an earlier moment stay what they were when a firing is added', () => {
+    const three = [0.016, 0.017, 0.0165].map((time) => reading(time)).reduce(addReading, NO_FIRINGS);
+    const before = structuredClone(three);
+    addReading(three, reading(0.01655));
+    expect(three).toEqual(before);
+  });
+
+  it('keep the first firing after a rest apart, unless the shutter was exercised', () => {
+    const rested = (rest: number | null, exercised = false): Reading => ({ ...reading(9), rest, exercised });
+    expect(whyNotCounted(rested(REST_SECONDS))).toBe('after rest');
+    expect(whyNotCounted(rested(86_400))).toBe('after rest');
+    expect(whyNotCounted(rested(REST_SECONDS - 1))).toBeNull();
+    expect(whyNotCounted(rested(null))).toBeNull();
+    expect(whyNotCounted(rested(86_400, true))).toBeNull();
+    // A reason that lies in the firing itself is named first.
+    expect(whyNotCounted({ ...rested(86_400), setAside: 'bumped the bench' })).toBe('set aside');
+    expect(whyNotCounted({ ...rested(86_400), firing: { spoilt: 'silence' } })).toBe('spoilt');
+    expect(afterRest(rested(86_400))).toBe(true);
+    const good = [reading(0.016), reading(0.017)];
+    expect(statisticsOf([rested(REST_SECONDS), ...good], REFERENCE)).toEqual(statisticsOf(good, REFERENCE));
   });
 
   it('leave out what does not count, whatever its time', () => {
@@ -118,6 +228,9 @@ describe('statistics of one mark', () => {
       'reference level used',
       'low peak',
       'short dark',
+      'flicker 100 Hz',
+      'flicker 120 Hz',
+      'light drifts',
     ] as const) {
       expect(whyNotCounted(reading(0.016, code))).toBeNull();
     }

@@ -1,9 +1,12 @@
 /**
- * Running mean and standard deviation against the certified values of the NIST Statistical Reference
- * Datasets (StRD), Univariate Summary Statistics: www.itl.nist.gov/div898/strd.
+ * Mean and standard deviation against the certified values of the NIST Statistical Reference Datasets
+ * (StRD), Univariate Summary Statistics: www.itl.nist.gov/div898/strd.
  */
 import { describe, expect, it } from 'vitest';
 import { addValue, NO_MOMENTS, standardDeviation } from '../../app/judge/running-moments.ts';
+import { statisticsOf } from '../../app/judge/speed-statistics.ts';
+import { seconds } from '../../firmware-protocol/units.ts';
+import { reading } from '../judge/sample-readings.ts';
 
 const numbers = (text: string) => text.trim().split(/\s+/).map(Number);
 
@@ -30,8 +33,8 @@ const alternating = (first: number, low: number, high: number) => [
 ];
 
 /**
- * Digits that must agree. The last decimal of NumAcc3 and NumAcc4 is not exact in a double: their SD can't
- * be had to more than about ten and nine digits by any method.
+ * Digits of the SD that must agree. The last decimal of NumAcc3 and NumAcc4 is not exact in a double: their SD
+ * can't be had to more than about ten and nine digits by any method.
  */
 const SETS = [
   { name: 'Michelso', data: MICHELSO, n: 100, mean: 299.8524, sd: 0.0790105478190518, digits: 11 },
@@ -58,15 +61,15 @@ const SETS = [
 
 const relative = (found: number, certified: number) => Math.abs(found / certified - 1);
 
-describe('NIST StRD', () => {
-  it.each(SETS)('$name', ({ data, n, mean, sd, digits }) => {
+describe('running moments', () => {
+  it.each(SETS)('of $name', ({ data, n, mean, sd, digits }) => {
     const moments = data.reduce(addValue, NO_MOMENTS);
     expect(moments.n).toBe(n);
     expect(relative(moments.mean, mean)).toBeLessThan(1e-14);
     expect(relative(standardDeviation(moments)!, sd)).toBeLessThan(10 ** -digits);
   });
 
-  it('NumAcc4 tells a stable method from the sum of squares', () => {
+  it('are put to the test by NumAcc4: the sum of squares fails it', () => {
     const { data, sd } = SETS[5]!;
     const mean = data.reduce((sum, x) => sum + x, 0) / data.length;
     const squares = data.reduce((sum, x) => sum + x * x, 0);
@@ -74,8 +77,31 @@ describe('NIST StRD', () => {
     expect(Math.abs(variance / sd ** 2 - 1)).toBeGreaterThan(0.01);
   });
 
-  it('has no standard deviation under two values', () => {
+  it('have no standard deviation under two values', () => {
     expect(standardDeviation(NO_MOMENTS)).toBeNull();
     expect(standardDeviation(addValue(NO_MOMENTS, 5))).toBeNull();
+  });
+});
+
+describe('statistics of a mark', () => {
+  // As errors in stops. A power of two and its logarithm cost some digits on the way there and back.
+  it.each([SETS[0]!, SETS[1]!])('whose errors are $name', ({ data, n, mean, sd }) => {
+    const firings = data.map((error) => reading(2 ** error));
+    const statistics = statisticsOf(firings, seconds(1));
+    expect(statistics.n).toBe(n);
+    expect(relative(statistics.meanError!, mean)).toBeLessThan(1e-13);
+    expect(relative(statistics.sd!, sd)).toBeLessThan(1e-10);
+  });
+
+  it.each(SETS)('whose times are $name', ({ data, mean, sd, digits }) => {
+    const { cv, median, fastest, slowest } = statisticsOf(
+      data.map((time) => reading(time)),
+      null,
+    );
+    expect(relative((cv! * mean) / 100, sd)).toBeLessThan(10 ** -digits + 1e-14);
+    const sorted = data.toSorted((a, b) => a - b);
+    const half = sorted.length / 2;
+    const middle = (sorted[Math.ceil(half) - 1]! + sorted[Math.floor(half)]!) / 2;
+    expect([fastest, median, slowest]).toEqual([sorted[0], middle, sorted.at(-1)]);
   });
 });
