@@ -1,11 +1,13 @@
 import type { SpeedStatistics, Verdict } from './verdict.ts';
-import { verdictHeading, verdictWords } from './verdict-words.ts';
+import { moreFirings, verdictHeading, verdictWords } from './verdict-words.ts';
 
 export interface JudgedMark {
   readonly label: string;
   readonly verdict: Verdict;
   readonly statistics: Pick<SpeedStatistics, 'n' | 'meanError'>;
   readonly least: number;
+  /** Of the mark's judgement; may be left out where no mark is undecided. */
+  readonly firingsNeeded?: number | null;
 }
 
 export interface VerdictGroup {
@@ -21,8 +23,12 @@ const ORDER: readonly Verdict[] = [
   'stuck open',
   'slow',
   'fast',
+  'conditional slow',
+  'conditional fast',
+  'undecided',
   'too few',
   'not tried',
+  'conditional pass',
   'within',
   'no time',
 ];
@@ -41,7 +47,20 @@ export function jobVerdict(marks: readonly JudgedMark[]): readonly VerdictGroup[
   });
 }
 
-function named({ label, verdict, statistics, least }: JudgedMark): string {
-  const detailed = verdict === 'slow' || verdict === 'fast' || verdict === 'too few';
-  return detailed ? `${label} (${verdictWords(verdict, statistics, least)})` : label;
+function named({ label, verdict, statistics, least, firingsNeeded = null }: JudgedMark): string {
+  switch (verdict) {
+    case 'slow':
+    case 'fast':
+    case 'too few':
+      return `${label} (${verdictWords(verdict, statistics, least)})`;
+    // The heading says the rest.
+    case 'conditional slow':
+      return `${label} (${verdictWords('slow', statistics, least)})`;
+    case 'conditional fast':
+      return `${label} (${verdictWords('fast', statistics, least)})`;
+    case 'undecided':
+      return `${label} (${moreFirings(firingsNeeded)})`;
+    default:
+      return label;
+  }
 }

@@ -1,4 +1,4 @@
-import type { Stops } from '../../firmware-protocol/units.ts';
+import { type Stops, stops } from '../../firmware-protocol/units.ts';
 import type { Band, MarkedSpeed, SpeedStatistics, Verdict } from './verdict.ts';
 
 /** What the user recorded for a mark instead of firings. */
@@ -11,7 +11,11 @@ export interface SpeedToJudge {
   readonly band: Band;
   /** Least number of counted firings a verdict may rest on. */
   readonly least: number;
+  /** Width w of the guard band inside each limit: 0 for simple acceptance; null when it can't be had yet. */
+  readonly guard: Stops | null;
 }
+
+type ErrorVerdict = Exclude<Verdict, RecordedOutcome | 'too few' | 'no time'>;
 
 /**
  * Both limits belong to the band. The allowance covers the rounding of a logarithm, so that a mean that
@@ -20,22 +24,40 @@ export interface SpeedToJudge {
 const ROUNDING = 1e-9;
 
 /**
- * Simple acceptance of the mean error (ILAC-G8:09/2019, guard band w = 0).
+ * Verdict on the mean error by the guard band w (ILAC-G8:09/2019; w = 0 is simple acceptance).
  *
  * A recorded 'did not fire' or 'stuck open' outweighs firings that went well, because their mean would hide
- * it. 'Not tried' is void once a firing counts. Never a verdict on the time below the least number.
+ * it. 'Not tried' is void once a firing counts. Never a verdict on the time below the least number, nor
+ * where the rule asks for a guard band and there are too few firings to know its width.
  */
-export function speedVerdict({ mark, statistics, outcome, band, least }: SpeedToJudge): Verdict {
+export function speedVerdict({ mark, statistics, outcome, band, least, guard }: SpeedToJudge): Verdict {
   if (outcome === 'did not fire' || outcome === 'stuck open') return outcome;
   if (outcome === 'not tried' && statistics.n === 0) return outcome;
   if (mark.marked === null) return 'no time';
-  if (statistics.n < least || statistics.meanError === null) return 'too few';
-  return bandVerdict(statistics.meanError, band);
+  if (statistics.n < least || statistics.meanError === null || guard === null) return 'too few';
+  return errorVerdict(statistics.meanError, band, guard);
 }
 
-/** Where one error stands against a band: also for a single firing. */
+/**
+ * The zones of ILAC-G8 from either limit, each side of the band by itself: pass as far as the limit less w,
+ * conditional pass to the limit, conditional fail to the limit plus w, fail beyond. Where the guard bands
+ * meet there is no zone left in which a mean could pass, and nothing short of a plain fail is decided.
+ */
+function errorVerdict(error: Stops, band: Band, guard: Stops): ErrorVerdict {
+  if (error > band.upper + guard + ROUNDING) return 'slow';
+  if (error < band.lower - guard - ROUNDING) return 'fast';
+  if (!hasPassZone(band, guard)) return 'undecided';
+  if (error > band.upper + ROUNDING) return 'conditional slow';
+  if (error < band.lower - ROUNDING) return 'conditional fast';
+  const passes = error <= band.upper - guard + ROUNDING && error >= band.lower + guard - ROUNDING;
+  return passes ? 'within' : 'conditional pass';
+}
+
+/** Whether guard bands of this width leave room between them. */
+export const hasPassZone = ({ lower, upper }: Band, guard: Stops): boolean =>
+  2 * guard <= upper - lower + ROUNDING;
+
+/** Where one error stands against a band, by simple acceptance: for a single firing. */
 export function bandVerdict(error: Stops, band: Band): Extract<Verdict, 'within' | 'slow' | 'fast'> {
-  if (error > band.upper + ROUNDING) return 'slow';
-  if (error < band.lower - ROUNDING) return 'fast';
-  return 'within';
+  return errorVerdict(error, band, stops(0)) as 'within' | 'slow' | 'fast';
 }

@@ -9,5 +9,7 @@ export function reading(time: number | null, ...codes: RemarkCode[]): Reading {
     figures: { effective, total: null, remarks: codes.map((code) => ({ code })) },
     firing: { spoilt: null },
     setAside: null,
+    rest: null,
+    exercised: false,
   };
 }

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { BAND_PRESETS, ownBand, percentToStops } from '../../app/judge/bands.ts';
+import { BAND_PRESETS, ownBand, percentToStops, stopsToPercent } from '../../app/judge/bands.ts';
 import { errorInStops, referenceTime, timeAtError } from '../../app/judge/error-in-stops.ts';
 import { farFromMark } from '../../app/judge/far-from-mark.ts';
 import { jobVerdict } from '../../app/judge/job-verdict.ts';
@@ -10,10 +10,14 @@ import { bandVerdict, type SpeedToJudge, speedVerdict } from '../../app/judge/sp
 import type { Band, Verdict } from '../../app/judge/verdict.ts';
 import {
   bandWords,
+  conformityWords,
   farFromMarkQuestion,
   notCountedWords,
+  ruleWords,
   signedStops,
   sizeInStops,
+  spreadWords,
+  verdictHeading,
   verdictWords,
 } from '../../app/judge/verdict-words.ts';
 import { type Seconds, seconds, stops } from '../../firmware-protocol/units.ts';
@@ -29,6 +33,7 @@ const judge = (changes: Partial<SpeedToJudge>): Verdict =>
     outcome: null,
     band: HALF,
     least: 3,
+    guard: stops(0),
     ...changes,
   });
 
@@ -211,6 +216,45 @@ describe('verdict on a job', () => {
     expect(listed.toSorted()).toEqual(marks.map(({ label }) => label).toSorted());
   });
 
+  it('puts the verdicts of a guard band in their places, and what it would take beside the undecided', () => {
+    const marks = [
+      judged('1', 'conditional pass', 0.3),
+      judged('1/2', 'within', 0.1),
+      judged('1/4', 'conditional fast', -0.36),
+      { ...judged('1/8', 'undecided', 0.2), firingsNeeded: 12 },
+      { ...judged('1/15', 'undecided', 0.2), firingsNeeded: null },
+      judged('1/30', 'conditional slow', 0.35),
+      judged('1/60', 'slow', 0.9),
+    ];
+    expect(jobVerdict(marks).map(({ sentence }) => sentence)).toEqual([
+      'Slow: 1/60 (0.90 stop slow).',
+      'Conditional fail, slow: 1/30 (0.35 stop slow).',
+      'Conditional fail, fast: 1/4 (0.36 stop fast).',
+      'Cannot be decided with this many firings: 1/8 (about 12 would do), 1/15 (no number would do, the rest of the uncertainty is too large).',
+      'Conditional pass: 1.',
+      'Within its band: 1/2.',
+    ]);
+  });
+
+  it('has a heading for every verdict and loses no mark, whatever its verdict', () => {
+    const all: readonly Verdict[] = [
+      'within',
+      'slow',
+      'fast',
+      'conditional pass',
+      'conditional slow',
+      'conditional fast',
+      'undecided',
+      'too few',
+      'did not fire',
+      'stuck open',
+      'not tried',
+      'no time',
+    ];
+    expect(new Set(all.map(verdictHeading)).size).toBe(all.length);
+    expect(jobVerdict(all.map((verdict) => judged(verdict, verdict, 0.1)))).toHaveLength(all.length);
+  });
+
   it('is empty for no marks', () => {
     expect(jobVerdict([])).toEqual([]);
   });
@@ -236,6 +280,22 @@ describe('words', () => {
     expect(bandWords({ lower: stops(-0.2), upper: stops(0.5) })).toBe('−0.20 to +0.50 stop');
   });
 
+  it('write bands in percent of the time', () => {
+    const percent = (lower: number, upper: number) =>
+      bandWords({ lower: percentToStops(lower), upper: percentToStops(upper) }, '%');
+    expect(percent(-20, 25)).toBe('−20 to +25 %');
+    expect(percent(-20, 20)).toBe('±20 %');
+    expect(percent(0, 12.5)).toBe('0 to +12.5 %');
+    expect(percent(-20, 19.96)).toBe('±20 %');
+    expect(percent(5, 20)).toBe('+5 to +20 %');
+    expect(bandWords(HALF, '%')).toBe('−29.3 to +41.4 %');
+    // What is even in stops is a ratio and its inverse in percent.
+    expect((1 + stopsToPercent(HALF.lower) / 100) * (1 + stopsToPercent(HALF.upper) / 100)).toBeCloseTo(
+      1,
+      12,
+    );
+  });
+
   it('say each verdict', () => {
     const say = (verdict: Verdict, meanError: number | null, n = 5) =>
       verdictWords(verdict, { n, meanError: meanError === null ? null : stops(meanError) }, 5);
@@ -245,6 +305,43 @@ describe('words', () => {
     expect(say('too few', 0, 2)).toBe('2 of 5 firings');
     expect(say('did not fire', null, 0)).toBe('did not fire');
     expect(say('no time', null)).toBe('no time to compare');
+    expect(say('conditional pass', 0.3)).toBe('conditional pass');
+    expect(say('conditional slow', 0.36)).toBe('conditional fail, 0.36 stop slow');
+    expect(say('conditional fast', -0.36)).toBe('conditional fail, 0.36 stop fast');
+    expect(verdictWords('undecided', { n: 3, meanError: stops(0) }, 3, 7)).toBe(
+      'cannot be decided with this many firings; about 7 would do',
+    );
+    expect(verdictWords('undecided', { n: 3, meanError: stops(0) }, 3)).toContain('no number would do');
+    expect(verdictWords('too few', { n: 1, meanError: stops(0) }, 1)).toBe('1 of 2 firings');
+    expect(verdictWords('too few', { n: 0, meanError: null }, 1)).toBe('0 of 1 firing');
     expect(notCountedWords('spoilt')).toBe('not counted: data was lost');
+  });
+
+  it('say whether it repeats', () => {
+    expect(spreadWords('steady')).toBe('steady');
+    expect(spreadWords('erratic')).toBe('erratic');
+    expect(spreadWords('erratic', stops(0.21), stops(0.15))).toBe(
+      'erratic: spread 0.21 stop, limit 0.15 stop',
+    );
+    expect(spreadWords('too few')).toContain('too few firings');
+    expect(spreadWords('no limit')).toContain('no limit');
+  });
+
+  it('name the rule, its source and its guard band', () => {
+    expect(ruleWords('simple')).toMatch(/ILAC-G8:09\/2019.*w = 0/);
+    expect(ruleWords('guard band')).toMatch(/w = U.*ILAC-G8:09\/2019/);
+  });
+
+  it('give a probability no more digits than it has', () => {
+    expect([0, 0.004, 0.01, 0.5, 0.976, 0.99, 0.9901, 1].map(conformityWords)).toEqual([
+      '< 1 %',
+      '< 1 %',
+      '1 %',
+      '50 %',
+      '98 %',
+      '99 %',
+      '> 99 %',
+      '> 99 %',
+    ]);
   });
 });
