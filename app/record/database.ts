@@ -171,12 +171,17 @@ export class LocalRecord {
     }));
   }
 
-  /** Undoes moveFiring and setAside: takes mark and reason from the row as it was, and nothing else. */
+  /** Says that the shutter was exercised before a firing, so that it counts in spite of a rest, or takes it back. */
+  setExercised(firingId: string, exercised: boolean): Promise<Change<FiringRow>> {
+    return this.#changeFiring(firingId, 'The firing was not changed.', (row) => ({ ...row, exercised }));
+  }
+
+  /** Undoes moveFiring, setAside and setExercised: takes what they change from the row as it was, no more. */
   restoreFiring(previous: FiringRow): Promise<Change<FiringRow>> {
-    const { mark, movedFrom, setAside } = previous;
+    const { mark, movedFrom, setAside, exercised } = previous;
     return this.#changeFiring(previous.id, 'The change was not undone.', (row, job) => {
       requireMark(job, mark);
-      return { ...row, mark, movedFrom, setAside };
+      return { ...row, mark, movedFrom, setAside, exercised };
     });
   }
 

@@ -7,6 +7,13 @@ export const text = v.string();
 export const name = v.pipe(v.string(), v.nonEmpty());
 /** Neither NaN nor an infinity, which JSON would turn into null. */
 export const finite = v.pipe(v.number(), v.finite());
+export const notNegative = v.pipe(finite, v.minValue(0));
+export const positive = v.pipe(
+  finite,
+  v.check((value) => value > 0, 'must be above zero'),
+);
+/** Above zero, up to the whole. */
+export const share = v.pipe(positive, v.maxValue(1));
 export const count = v.pipe(v.number(), v.safeInteger(), v.minValue(0));
 export const positiveCount = v.pipe(v.number(), v.safeInteger(), v.minValue(1));
 export const timestamp = v.pipe(v.string(), v.isoTimestamp());

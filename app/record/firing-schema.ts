@@ -3,6 +3,8 @@ import {
   count,
   finite,
   name,
+  notNegative,
+  positive,
   positiveCount,
   secondsField,
   text,
@@ -11,15 +13,9 @@ import {
 } from './field-schemas.ts';
 import type { FiringRow } from './firing-row.ts';
 import { STAGES } from './job.ts';
-import { assemblySchema } from './job-schema.ts';
+import { assemblySchema, setUpSchema } from './job-schema.ts';
 
 const time = v.nullable(secondsField);
-const positive = v.pipe(
-  finite,
-  v.check((value) => value > 0, 'must be above zero'),
-);
-
-const notNegative = v.pipe(finite, v.minValue(0));
 
 const spoiltCause = v.picklist([
   'data damaged',
@@ -45,6 +41,10 @@ const remarkCode = v.picklist([
   'no shape figures',
   'short dark',
   'rebound',
+  'glow after closing',
+  'flicker 100 Hz',
+  'flicker 120 Hz',
+  'light drifts',
   'open time only',
   'spoilt',
 ]);
@@ -54,7 +54,7 @@ const levelsSchema = v.strictObject({
   noise: finite,
   darkSamples: count,
   open: finite,
-  openOrigin: v.picklist(['plateau', 'reference', 'peak']),
+  openOrigin: v.picklist(['plateau', 'plateau and reference', 'reference', 'peak']),
   openUncertainty: finite,
 });
 
@@ -80,6 +80,7 @@ const figuresSchema = v.strictObject({
   openingFull: time,
   closingFull: time,
   fullyOpen: time,
+  stoppedDown: v.nullable(v.array(secondsField)),
   rebound: v.nullable(v.strictObject({ effective: secondsField, peak: finite, delay: secondsField })),
   instants: v.nullable(instantsSchema),
   remarks: v.array(v.strictObject({ code: remarkCode, value: v.exactOptional(finite) })),
@@ -116,6 +117,22 @@ const boardSchema = v.strictObject({
   practice: v.boolean(),
 });
 
+const referenceSchema = v.strictObject({
+  height: finite,
+  uncertainty: finite,
+  firstTick: tickField,
+  origin: v.picklist(['slow firing', 'light check']),
+});
+
+const clockCorrectionSchema = v.strictObject({
+  ppm: v.pipe(
+    finite,
+    v.check((ppm) => ppm > -1e6, 'must lie above −1,000,000'),
+  ),
+  uncertainty: notNegative,
+  observedSeconds: notNegative,
+});
+
 export const firingRowSchema = v.strictObject({
   id: name,
   jobId: name,
@@ -128,8 +145,10 @@ export const firingRowSchema = v.strictObject({
   firing: firingSchema,
   figures: figuresSchema,
   assembly: assemblySchema,
-  reference: v.nullable(v.strictObject({ height: finite, uncertainty: finite, firstTick: tickField })),
-  clockCorrection: v.nullable(finite),
+  reference: v.nullable(referenceSchema),
+  setUp: setUpSchema,
+  clockCorrection: v.nullable(clockCorrectionSchema),
+  exercised: v.boolean(),
   measuringVersion: positiveCount,
   setAside: v.nullable(text),
   movedFrom: v.array(name),

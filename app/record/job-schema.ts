@@ -1,5 +1,15 @@
 import * as v from 'valibot';
-import { finite, name, positiveCount, secondsField, stopsField, text, timestamp } from './field-schemas.ts';
+import { checkSchema } from './check-schema.ts';
+import {
+  finite,
+  name,
+  positiveCount,
+  secondsField,
+  share,
+  stopsField,
+  text,
+  timestamp,
+} from './field-schemas.ts';
 import type { Job, Workshop } from './job.ts';
 
 const positiveSeconds = v.pipe(
@@ -26,6 +36,11 @@ const seriesSchema = v.strictObject({
   ),
 });
 
+const positiveStops = v.pipe(
+  stopsField,
+  v.check((limit) => limit > 0, 'must be above zero'),
+);
+
 const bandSchema = v.pipe(
   v.strictObject({ lower: stopsField, upper: stopsField }),
   v.check(({ lower, upper }) => lower < upper, 'the lower limit must lie below the upper one'),
@@ -41,9 +56,35 @@ export const assemblySchema = v.strictObject({
   temperature: v.nullable(finite),
 });
 
+export const setUpSchema = v.strictObject({
+  light: v.picklist(['not stated', 'broad and even', 'near-parallel', 'small lamp']),
+  sensor: v.picklist([
+    'not stated',
+    'at the film plane',
+    'close to the shutter',
+    'narrow opening at the curtain',
+  ]),
+  seenShare: v.nullable(share),
+  linearity: v.nullable(
+    v.pipe(
+      finite,
+      v.check((departure) => departure >= 0 && departure < 1, 'must lie from 0 to below 1'),
+    ),
+  ),
+  note: text,
+});
+
 const stageSchema = v.strictObject({
   assembly: assemblySchema,
+  setUp: setUpSchema,
   outcomes: v.record(name, v.picklist(['did not fire', 'stuck open', 'not tried'])),
+});
+
+const profileSchema = v.strictObject({
+  governed: v.array(name),
+  pallet: v.array(name),
+  booster: v.array(name),
+  fromCentre: v.boolean(),
 });
 
 const serialised = { bodySerial: text, shutterSerial: text, lensSerial: text };
@@ -60,20 +101,28 @@ export const jobSchema = v.pipe(
     referenceRule: v.picklist(['marked', 'exact']),
     band: bandSchema,
     bands: v.record(name, bandSchema),
+    bandUnit: v.picklist(['EV', '%']),
+    decisionRule: v.picklist(['simple', 'guard band']),
+    spreadLimit: v.nullable(positiveStops),
+    profile: profileSchema,
+    checks: v.array(checkSchema),
     leastFirings: v.strictObject({ 'as found': positiveCount, 'as left': positiveCount }),
     stages: v.strictObject({ 'as found': stageSchema, 'as left': stageSchema }),
     invented: v.boolean(),
   }),
   v.check(
     (job) => namesOnlyItsMarks(job),
-    'a band or an outcome belongs to a mark that is not in the series',
+    'a band, an outcome or the profile belongs to a mark that is not in the series',
   ),
 ) satisfies v.GenericSchema<unknown, Job>;
 
 function namesOnlyItsMarks(job: Job): boolean {
   const labels = new Set(job.series.speeds.map(({ label }) => label));
+  const { governed, pallet, booster } = job.profile;
   const named = [job.bands, job.stages['as found'].outcomes, job.stages['as left'].outcomes];
-  return named.flatMap(Object.keys).every((label) => labels.has(label));
+  return [...named.flatMap(Object.keys), ...governed, ...pallet, ...booster].every((label) =>
+    labels.has(label),
+  );
 }
 
 export const openJobSchema = v.strictObject({ id: name });

@@ -3,8 +3,12 @@
  * door through which stored or foreign data enters is schema.ts.
  */
 
-import type { Band, ReferenceRule, Series } from '../judge/verdict.ts';
-import type { Figures, Firing, ReferenceLevel } from '../measure/figures.ts';
+import type { Stops } from '../../firmware-protocol/units.ts';
+import type { IrisCheckResult } from '../judge/iris-check-result.ts';
+import type { SetUp, ShutterProfile } from '../judge/set-up.ts';
+import type { Band, DecisionRule, ReferenceRule, Series } from '../judge/verdict.ts';
+import type { ClockCorrection, Figures, Firing, ReferenceLevel } from '../measure/figures.ts';
+import type { LightCheckResult, ReferenceLightResult } from '../measure/light-check-result.ts';
 
 /** In the order of the work. */
 export const STAGES = ['as found', 'as left'] as const;
@@ -27,9 +31,26 @@ export type Outcome = 'did not fire' | 'stuck open' | 'not tried';
 
 export interface Stage {
   readonly assembly: Assembly;
+  readonly setUp: SetUp;
   /** By label of the marked speed. A mark without an entry was fired or is still open. */
   readonly outcomes: Readonly<Record<string, Outcome>>;
 }
+
+/** A check of the instrument made during the job, the newest last. `at` is ISO 8601 with zone. */
+export type Check =
+  | {
+      readonly kind: 'light';
+      readonly at: string;
+      readonly stage: StageId;
+      readonly result: LightCheckResult;
+    }
+  | {
+      readonly kind: 'reference light';
+      readonly at: string;
+      readonly stage: StageId;
+      readonly result: ReferenceLightResult;
+    }
+  | { readonly kind: 'iris'; readonly at: string; readonly stage: StageId; readonly result: IrisCheckResult };
 
 export interface Job {
   readonly id: string;
@@ -53,6 +74,13 @@ export interface Job {
   readonly band: Band;
   /** Bands of single marks, by label, where they differ. */
   readonly bands: Readonly<Record<string, Band>>;
+  /** In which the user reads and writes limits; they are kept in stops. */
+  readonly bandUnit: 'EV' | '%';
+  readonly decisionRule: DecisionRule;
+  /** Largest standard deviation of the firings at one mark; null: no limit. */
+  readonly spreadLimit: Stops | null;
+  readonly profile: ShutterProfile;
+  readonly checks: readonly Check[];
   readonly leastFirings: { readonly [stage in StageId]: number };
   readonly stages: { readonly [stage in StageId]: Stage };
   /** True for the demonstration job: everything in it is invented. */
@@ -89,8 +117,12 @@ export interface FiringRecord {
   readonly assembly: Assembly;
   /** The reference level in force, whether it was used or not. */
   readonly reference: ReferenceLevel | null;
-  /** Correction of the board's clock in force, in parts per million; null when none was known. */
-  readonly clockCorrection: number | null;
+  /** How light and sensor stood. */
+  readonly setUp: SetUp;
+  /** Correction of the board's clock that is in these figures; null when none was known. */
+  readonly clockCorrection: ClockCorrection | null;
+  /** The user says that the shutter was exercised before it: it counts in spite of the rest. */
+  readonly exercised: boolean;
   readonly measuringVersion: number;
   /** The user's reason for leaving it out of the statistics, or null. */
   readonly setAside: string | null;

@@ -1,19 +1,10 @@
-/**
- * How records of older versions are brought up to the present one. A step never changes once released:
- * a record written years ago must still find its way.
- */
+/** How records of older versions are brought up to the present one. */
+import type { Migration } from './migration.ts';
+import { TO_VERSION_2 } from './migration-2.ts';
 import type { RecordType } from './record-types.ts';
 
-/** Changes the data of one kind of record from the version before `to` to `to`. It must not change its input. */
-export interface Migration {
-  readonly to: number;
-  /** What changed, for whoever reads the history. */
-  readonly what: string;
-  readonly steps: { readonly [Type in RecordType]?: (data: unknown) => unknown };
-}
-
-/** Empty while version 1 is the only one. The next: { to: 2, what: '…', steps: { job: (data) => … } }. */
-export const MIGRATIONS: readonly Migration[] = [];
+/** The next: { to: 3, what: '…', steps: { job: (data) => … } }. */
+export const MIGRATIONS: readonly Migration[] = [TO_VERSION_2];
 
 /** The version that a list of migrations ends at: 1 for an empty list. RangeError for a gap or a wrong order. */
 export function versionAfter(migrations: readonly Migration[]): number {

@@ -1,5 +1,7 @@
 import { BAND_PRESETS } from '../judge/bands.ts';
+import { profileOf } from '../judge/profile.ts';
 import { LEAF_SERIES } from '../judge/series.ts';
+import { SET_UP_NOT_STATED, type SetUp } from '../judge/set-up.ts';
 import type { Assembly, Job } from './job.ts';
 
 /** What the caller must bring, since it needs a clock, a counter or chance, and whatever it wants otherwise. */
@@ -18,7 +20,8 @@ const NOT_STATED: Assembly = {
 
 /**
  * A job with nothing tried yet: a leaf shutter 1 … 1/500 against its engraved times, the band for negative
- * film, three firings as found and five as left (common practice, no source).
+ * film, three firings as found and five as left (common practice, no source). How light, sensor and shutter
+ * stand is for the user to say.
  */
 export function newJob(start: JobStart): Job {
   return {
@@ -29,11 +32,16 @@ export function newJob(start: JobStart): Job {
     referenceRule: 'marked',
     band: BAND_PRESETS.find(({ id }) => id === 'negative')!.band,
     bands: {},
+    bandUnit: 'EV',
+    decisionRule: 'simple',
+    spreadLimit: null,
+    profile: profileOf(start.series ?? LEAF_SERIES),
+    checks: [],
     leastFirings: { 'as found': 3, 'as left': 5 },
     ...start,
     stages: {
-      'as found': { assembly: NOT_STATED, outcomes: {} },
-      'as left': { assembly: NOT_STATED, outcomes: {} },
+      'as found': { assembly: NOT_STATED, setUp: SET_UP_NOT_STATED, outcomes: {} },
+      'as left': { assembly: NOT_STATED, setUp: SET_UP_NOT_STATED, outcomes: {} },
     },
     invented: false,
   };
@@ -64,9 +72,16 @@ export function demonstrationJob(start: Pick<Job, 'id' | 'number' | 'received'>)
   };
   // As left means the way the camera is used: in the body, released and wound through it.
   const used: Assembly = { ...bare, mounting: 'in the body', release: 'body', cocking: 'film advance' };
+  const setUp: SetUp = {
+    light: 'broad and even',
+    sensor: 'at the film plane',
+    seenShare: 1,
+    linearity: 0.005,
+    note: 'opal lamp panel right before the lens (invented)',
+  };
   const stages = {
-    'as found': { assembly: bare, outcomes: {} },
-    'as left': { assembly: used, outcomes: {} },
+    'as found': { assembly: bare, setUp, outcomes: {} },
+    'as left': { assembly: used, setUp, outcomes: {} },
   };
   return { ...job, stages, invented: true };
 }

@@ -5,7 +5,8 @@
 import * as v from 'valibot';
 import { firingRowSchema } from './firing-schema.ts';
 import { jobSchema, openJobSchema, workshopSchema } from './job-schema.ts';
-import { MIGRATIONS, type Migration, migrate, versionAfter } from './migrations.ts';
+import type { Migration } from './migration.ts';
+import { MIGRATIONS, migrate, versionAfter } from './migrations.ts';
 import { RecordError } from './record-error.ts';
 import type { RecordType, RecordTypes } from './record-types.ts';
 

@@ -8,8 +8,10 @@ import { type ConnectionNotice, LAYOUT_STEPS, openLayout, type Stores } from '..
 import { RecordError } from '../../app/record/record-error.ts';
 import { RECORD_VERSION, sealEnvelope } from '../../app/record/schema.ts';
 import { storageState } from '../../app/record/storage-state.ts';
+import { withSeries } from '../../app/record/with-series.ts';
 import { seconds } from '../../firmware-protocol/units.ts';
-import { bareFiring, sampleFiring, sampleJob } from './sample-records.ts';
+import { bareFiring, sampleChecks, sampleFiring, sampleJob } from './sample-records.ts';
+import version1 from './version-1.json' with { type: 'json' };
 
 let names = 0;
 const freshName = () => `record-${++names}`;
@@ -113,6 +115,17 @@ describe('firings', () => {
     expect(await record.loadSamples('firing-1')).toEqual(sampleFiring().firing.samples);
   });
 
+  it('are said to have been exercised before, and that is undone', async () => {
+    const { record } = await open();
+    const original = await record.addFiring(sampleFiring());
+    const { previous, current } = await record.setExercised('firing-1', true);
+    expect(previous).toEqual(original);
+    expect(current).toEqual({ ...original, exercised: true });
+    expect((await record.loadFirings('job-1')).firings).toEqual([current]);
+    await record.restoreFiring(previous);
+    expect((await record.loadFirings('job-1')).firings).toEqual([original]);
+  });
+
   it('keep their figures in an undo, whatever the row handed in says', async () => {
     const { record } = await open();
     const row = await record.addFiring(sampleFiring());
@@ -158,7 +171,7 @@ describe('jobs', () => {
     const job = sampleJob();
     const without = (label: string) => {
       const speeds = job.series.speeds.filter((speed) => speed.label !== label);
-      return { ...job, series: { ...job.series, speeds } };
+      return withSeries(job, { ...job.series, speeds });
     };
     const error = await recordError(record.saveJob(without('1/60')));
     expect(error.kind).toBe('refused');
@@ -181,6 +194,17 @@ describe('jobs', () => {
     expect((await recordError(record.setOutcome('job-1', 'as left', '1/75', 'not tried'))).kind).toBe(
       'refused',
     );
+  });
+
+  it('keep the checks made of the instrument, and refuse one that is none', async () => {
+    const { record } = await open();
+    await record.saveJob(sampleJob('job-1', { checks: sampleChecks }));
+    expect((await record.loadJob('job-1')).checks).toEqual(sampleChecks);
+    const broken = { ...sampleChecks[0]!, at: 'just now' };
+    expect(
+      await recordError(record.saveJob(sampleJob('job-1', { checks: [...sampleChecks, broken] }))),
+    ).toMatchObject({ kind: 'refused', path: 'checks.3.at' });
+    expect((await record.loadJob('job-1')).checks).toEqual(sampleChecks);
   });
 
   it('get numbers that no other tab gets', async () => {
@@ -206,6 +230,30 @@ describe('jobs', () => {
     await record.saveOpenJob('job-7');
     await record.saveOpenJob('job-8');
     expect(await record.loadOpenJob()).toBe('job-8');
+  });
+});
+
+describe('records of version 1', () => {
+  it('are read, changed and written in the present version, samples and all', async () => {
+    const { record, database } = await open();
+    const job = { ...version1.job, id: 'job-1' };
+    const firing = { ...version1.firing, id: 'firing-1', jobId: 'job-1' };
+    await database.put('jobs', job as Stores['jobs']['value']);
+    await database.put('firings', firing as Stores['firings']['value']);
+    await database.put('samples', new Uint8Array(1500), 'firing-1');
+
+    expect((await record.loadJob('job-1')).decisionRule).toBe('simple');
+    const { firings, unreadable } = await record.loadFirings('job-1');
+    expect(unreadable).toEqual([]);
+    expect(firings).toMatchObject([
+      { id: 'firing-1', exercised: false, reference: { origin: 'slow firing' } },
+    ]);
+    await record.setAside('firing-1', 'bumped');
+    expect(await database.get('firings', 'firing-1')).toMatchObject({
+      version: RECORD_VERSION,
+      data: { setAside: 'bumped', measuringVersion: 1 },
+    });
+    expect(await record.loadSamples('firing-1')).toHaveLength(1500);
   });
 });
 

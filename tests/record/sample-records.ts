@@ -1,7 +1,8 @@
+import { SET_UP_NOT_STATED } from '../../app/judge/set-up.ts';
 import { NO_FIGURES } from '../../app/measure/figures.ts';
-import type { FiringRecord, Job } from '../../app/record/job.ts';
+import type { Check, FiringRecord, Job } from '../../app/record/job.ts';
 import { newJob } from '../../app/record/new-job.ts';
-import { seconds, ticks } from '../../firmware-protocol/units.ts';
+import { seconds, stops, ticks } from '../../firmware-protocol/units.ts';
 
 export const sampleJob = (id = 'job-1', changes: Partial<Job> = {}): Job => ({
   ...newJob({ id, number: '0001', received: '2024-05-02T09:30:00+02:00' }),
@@ -57,6 +58,7 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
       openingFull: seconds(0.002),
       closingFull: seconds(0.0021),
       fullyOpen: seconds(0.0142),
+      stoppedDown: [0.0166, 0.0169, 0.0171, 0.0172, 0.0173, 0.0173].map(seconds),
       rebound: { effective: seconds(0.0001), peak: 0.06, delay: seconds(0.004) },
       instants: {
         firstLight: seconds(0.01),
@@ -69,9 +71,17 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
       remarks: [{ code: 'rebound', value: 0.0061 }, { code: 'detector slow' }],
     },
     assembly: sampleJob().stages['as found'].assembly,
-    reference: { height: 199.3, uncertainty: 0.05, firstTick: ticks(99) },
-    clockCorrection: null,
-    measuringVersion: 1,
+    reference: { height: 199.3, uncertainty: 0.05, firstTick: ticks(99), origin: 'light check' },
+    setUp: {
+      light: 'broad and even',
+      sensor: 'at the film plane',
+      seenShare: 0.9,
+      linearity: 0.005,
+      note: 'lamp at 20 cm',
+    },
+    clockCorrection: { ppm: -4321.5, uncertainty: 0.9, observedSeconds: 64.25 },
+    exercised: false,
+    measuringVersion: 2,
     setAside: null,
     movedFrom: [],
     ...changes,
@@ -92,6 +102,53 @@ export function bareFiring(changes: Partial<FiringRecord> = {}): FiringRecord {
     },
     figures: { ...NO_FIGURES, remarks: [{ code: 'spoilt' }] },
     reference: null,
+    setUp: SET_UP_NOT_STATED,
+    clockCorrection: null,
     ...changes,
   };
 }
+
+const when = { at: '2024-05-02T09:40:00+02:00', stage: 'as found' } as const;
+
+/** One check of each kind. */
+export const sampleChecks: readonly Check[] = [
+  {
+    kind: 'light',
+    ...when,
+    result: {
+      dark: 11.9,
+      noise: 0.6,
+      darkSeconds: 1,
+      openSeconds: 60,
+      height: 199.3,
+      heightUncertainty: 0.05,
+      headroom: 0.17,
+      flicker: { hertz: 100, amplitude: 0.02 },
+      drift: { perMinute: -0.0012, uncertainty: 0.0003 },
+      problems: ['flicker'],
+    },
+  },
+  {
+    kind: 'reference light',
+    ...when,
+    result: {
+      pulses: [{ length: 0.0005, count: 26, error: -2.1e-6, sd: 7e-6, within: true }],
+      limit: { seconds: 5e-6, share: 0.001 },
+      passed: true,
+    },
+  },
+  {
+    kind: 'iris',
+    ...when,
+    result: {
+      mark: '1/500',
+      firingsOpen: 5,
+      firingsStopped: 5,
+      expected: stops(0.58),
+      found: stops(0.55),
+      interval: { lower: stops(0.5), upper: stops(0.6) },
+      lightShare: 0.51,
+      outcome: 'whole opening used',
+    },
+  },
+];

@@ -1,16 +1,20 @@
 import { readFileSync } from 'node:fs';
 import type * as v from 'valibot';
 import { describe, expect, expectTypeOf, it } from 'vitest';
+import { BUILT_IN_SERIES } from '../../app/judge/series.ts';
 import { type FiringRow, joinFiring, splitFiring } from '../../app/record/firing-row.ts';
 import type { firingRowSchema } from '../../app/record/firing-schema.ts';
 import type { Job, Workshop } from '../../app/record/job.ts';
 import type { jobSchema, workshopSchema } from '../../app/record/job-schema.ts';
-import { type Migration, migrate, versionAfter } from '../../app/record/migrations.ts';
+import type { Migration } from '../../app/record/migration.ts';
+import { MIGRATIONS, migrate, versionAfter } from '../../app/record/migrations.ts';
 import { demonstrationJob, newJob } from '../../app/record/new-job.ts';
 import { RecordError } from '../../app/record/record-error.ts';
 import { openEnvelope, RECORD_SOURCE, RECORD_VERSION, sealEnvelope } from '../../app/record/schema.ts';
-import { seconds } from '../../firmware-protocol/units.ts';
-import { bareFiring, sampleFiring, sampleJob } from './sample-records.ts';
+import { withSeries } from '../../app/record/with-series.ts';
+import { seconds, stops } from '../../firmware-protocol/units.ts';
+import { bareFiring, sampleChecks, sampleFiring, sampleJob } from './sample-records.ts';
+import version1 from './version-1.json' with { type: 'json' };
 
 function recordError(act: () => unknown): RecordError {
   try {
@@ -27,6 +31,9 @@ type Loose<T> = T extends number | string | boolean | null | undefined
   ? T
   : { -readonly [Key in keyof T]: Loose<T[Key]> };
 
+const foundSetUp = (job: Record<string, unknown>) =>
+  (job as unknown as Job).stages['as found'].setUp as object;
+
 describe('the door', () => {
   it('has a schema for every field of the contract types', () => {
     // Checked by the type checker: a field added on one side only doesn't compile.
@@ -36,7 +43,13 @@ describe('the door', () => {
   });
 
   it('lets sound records through unchanged', () => {
-    const job = sampleJob('job-1', { bands: { '1/60': { ...sampleJob().band } } });
+    const job = sampleJob('job-1', {
+      bands: { '1/60': { ...sampleJob().band } },
+      bandUnit: '%',
+      decisionRule: 'guard band',
+      spreadLimit: stops(0.1),
+      checks: sampleChecks,
+    });
     expect(openEnvelope('job', sealEnvelope('job', job))).toEqual(job);
     for (const record of [sampleFiring(), bareFiring()]) {
       const { row, samples } = splitFiring(record);
@@ -80,6 +93,35 @@ describe('the door', () => {
     ['an unknown word', (job) => Object.assign(job, { referenceRule: 'guess' }), 'referenceRule'],
     ['a band upside down', (job) => Object.assign(job, { band: { lower: 1, upper: -1 } }), 'band'],
     ['a band without its mark', (job) => Object.assign(job, { bands: { '1/75': job.band } }), null],
+    ...(['governed', 'pallet', 'booster'] as const).map(
+      (list): [string, (job: Record<string, unknown>) => void, null] => [
+        `a ${list} mark that it has not`,
+        (job) => Object.assign(job.profile as object, { [list]: ['1/75'] }),
+        null,
+      ],
+    ),
+    ['no room for any spread', (job) => Object.assign(job, { spreadLimit: 0 }), 'spreadLimit'],
+    ['an unknown rule', (job) => Object.assign(job, { decisionRule: 'lenient' }), 'decisionRule'],
+    [
+      'an unknown check',
+      (job) => Object.assign(job, { checks: [{ ...sampleChecks[0], kind: 'moonlight' }] }),
+      'checks.0.kind',
+    ],
+    [
+      "one check's result under another's name",
+      (job) => Object.assign(job, { checks: [{ ...sampleChecks[0], kind: 'iris' }] }),
+      'checks.0.result.mark',
+    ],
+    ...[0, 1.1].map((seen): [string, (job: Record<string, unknown>) => void, string] => [
+      `${seen} of the opening seen`,
+      (job) => Object.assign(foundSetUp(job), { seenShare: seen }),
+      'stages.as found.setUp.seenShare',
+    ]),
+    ...[-0.01, 1].map((linearity): [string, (job: Record<string, unknown>) => void, string] => [
+      `a linearity of ${linearity}`,
+      (job) => Object.assign(foundSetUp(job), { linearity }),
+      'stages.as found.setUp.linearity',
+    ]),
     [
       'no firings at all',
       (job) => Object.assign(job.leastFirings as object, { 'as left': 0 }),
@@ -185,6 +227,113 @@ describe('migrations', () => {
   });
 });
 
+describe('records of version 1', () => {
+  it('come up to date, with what nobody could have said then not stated', () => {
+    const { data } = version1.job;
+    const job = openEnvelope('job', version1.job);
+    const setUp = { light: 'not stated', sensor: 'not stated', seenShare: null, linearity: null, note: '' };
+    expect(job).toEqual({
+      ...data,
+      bandUnit: 'EV',
+      decisionRule: 'simple',
+      spreadLimit: null,
+      profile: {
+        governed: ['1', '1/2', '1/5', '1/10', '1/25', '1/50', '1/100'],
+        pallet: ['1', '1/2', '1/5', '1/10'],
+        booster: [],
+        fromCentre: true,
+      },
+      checks: [],
+      stages: {
+        'as found': { ...data.stages['as found'], setUp },
+        'as left': { ...data.stages['as left'], setUp },
+      },
+    });
+    // What is told of such a job is told again when it is written.
+    expect(openEnvelope('job', sealEnvelope('job', job))).toEqual(job);
+
+    const { data: row } = version1.firing;
+    const firing = openEnvelope('firing', version1.firing);
+    expect(firing).toEqual({
+      ...row,
+      figures: { ...row.figures, stoppedDown: null },
+      reference: { ...row.reference, origin: 'slow firing' },
+      setUp,
+      clockCorrection: null,
+      exercised: false,
+    });
+    expect(firing.measuringVersion).toBe(1);
+    const bare = openEnvelope('firing', version1['firing without figures']);
+    expect(bare).toMatchObject({ id: 'firing-2', reference: null, setAside: 'dial between two marks' });
+    expect(openEnvelope('workshop', version1.workshop)).toEqual(version1.workshop.data);
+    expect(openEnvelope('open job', version1['open job'])).toEqual({ id: 'job-1' });
+  });
+
+  it('are not changed by it, so that what is stored stays as it was', () => {
+    const before = structuredClone(version1);
+    openEnvelope('job', version1.job);
+    openEnvelope('firing', version1.firing);
+    expect(version1).toEqual(before);
+  });
+
+  it('are refused with a correction of the clock, which version 1 never applied', () => {
+    const { firing } = version1;
+    const odd = { ...firing, data: { ...firing.data, clockCorrection: 12 } };
+    expect(recordError(() => openEnvelope('firing', odd))).toMatchObject({
+      kind: 'damaged',
+      path: 'clockCorrection',
+    });
+  });
+
+  it('are two versions with the present one, without a gap', () => {
+    expect(versionAfter(MIGRATIONS)).toBe(RECORD_VERSION);
+    expect(RECORD_VERSION).toBe(2);
+  });
+});
+
+describe('another series in a job', () => {
+  const older = BUILT_IN_SERIES.find(({ id }) => id === 'older')!;
+  const band = sampleJob().band;
+
+  it('leaves what was said of the marks that stay, and gives new ones their usual place', () => {
+    const { profile } = sampleJob();
+    const job = sampleJob('job-1', {
+      bands: { '1/60': band, '1/500': band },
+      // The user knows better: no governor at 1 s, and a booster at 1/500.
+      profile: {
+        ...profile,
+        governed: profile.governed.filter((label) => label !== '1'),
+        pallet: profile.pallet.filter((label) => label !== '1'),
+        booster: ['1/500'],
+        fromCentre: false,
+      },
+    });
+    const changed = withSeries(job, older);
+    expect(changed.series).toBe(older);
+    expect(changed.bands).toEqual({ '1/500': band });
+    expect(changed.profile).toEqual({
+      governed: ['1/2', '1/5', '1/10', '1/25', '1/50', '1/100'],
+      pallet: ['1/2', '1/5', '1/10'],
+      booster: ['1/500'],
+      fromCentre: false,
+    });
+    expect(openEnvelope('job', sealEnvelope('job', changed))).toEqual(changed);
+  });
+
+  it('throws no outcome away', () => {
+    const job = sampleJob();
+    const outcomes = { '1/500': 'not tried', '1/60': 'stuck open' } as const;
+    const stuck = {
+      ...job,
+      stages: { ...job.stages, 'as left': { ...job.stages['as left'], outcomes } },
+    };
+    const error = recordError(() => withSeries(stuck, older));
+    expect(error.kind).toBe('refused');
+    expect(error.message).toContain('1/60 (stuck open, as left)');
+    expect(error.message).not.toContain('1/500');
+  });
+});
+
 describe('new jobs', () => {
   const start = { id: 'a', number: '0007', received: '2024-05-02T09:30:00Z' };
 
@@ -195,6 +344,21 @@ describe('new jobs', () => {
     expect(job.leastFirings).toEqual({ 'as found': 3, 'as left': 5 });
     expect(job.stages['as left'].assembly.mounting).toBe('not stated');
     expect(job.stages['as found'].outcomes).toEqual({});
+    expect(job).toMatchObject({ decisionRule: 'simple', spreadLimit: null, bandUnit: 'EV', checks: [] });
+    expect(job.stages['as left'].setUp).toMatchObject({ light: 'not stated', seenShare: null });
+    expect(job.profile).toEqual({
+      governed: ['1', '1/2', '1/4', '1/8', '1/15', '1/30', '1/60', '1/125'],
+      pallet: ['1', '1/2', '1/4', '1/8'],
+      booster: [],
+      fromCentre: true,
+    });
+  });
+
+  it('take their profile from the series they start with', () => {
+    const series = BUILT_IN_SERIES.find(({ id }) => id === 'older-300')!;
+    const { profile } = newJob({ ...start, series });
+    expect(profile.governed).toEqual(['1', '1/2', '1/5', '1/10', '1/25', '1/50', '1/100']);
+    expect(profile.pallet).toEqual(['1', '1/2', '1/5', '1/10']);
   });
 
   it('for demonstration say that they are invented', () => {
