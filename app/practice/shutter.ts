@@ -3,7 +3,7 @@
  * cam, and a governor that holds the blades open at the slower marks. Nothing here is a measured camera.
  */
 import { type ConditionEffect, effectOf, type ShutterCondition } from './conditions.ts';
-import type { Edge, FiringPlan, Rebound } from './firing-plan.ts';
+import type { Edge, FiringPlan, Glow, Rebound } from './firing-plan.ts';
 import { contactClosing, withContactOpening } from './flash-contact.ts';
 import type { ShutterMark } from './marks.ts';
 import type { Random } from './random.ts';
@@ -31,6 +31,8 @@ export interface ShutterSettings {
   readonly condition: ShutterCondition;
   /** Quarter turns of the governor from where it was assembled; in (positive) is slower. */
   readonly governorQuarterTurns: number;
+  /** Firings of this shutter so far, for conditions that change with use; 0 when left out. */
+  readonly firings?: number;
 }
 
 /**
@@ -43,16 +45,20 @@ export function planFiring(
   random: Random,
   restSeconds = Number.POSITIVE_INFINITY,
 ): FiringPlan {
-  const effect = effectOf(settings.condition, mark, restSeconds >= REST_SECONDS);
+  const effect = effectOf(settings.condition, mark, {
+    rested: restSeconds >= REST_SECONDS,
+    firings: settings.firings ?? 0,
+  });
   const opening = edge(OPENING, effect, random);
   const closing = edge(CLOSING, effect, random);
-  const times = soundTimes(mark);
+  const times = soundTimes(mark, effect.camShift);
   const spring = times.spring * effect.springFactor * random.logNormal(SPRING_SPREAD);
   const governor =
     governorTime(times.governor, settings.governorQuarterTurns) *
     effect.governorFactor *
     random.logNormal(effect.governorSpread);
   const rebound = effect.rebounds ? reboundOf(random) : null;
+  const glow = effect.glows ? glowOf(random) : null;
 
   const trouble = random.uniform();
   const stall = random.uniform();
@@ -66,7 +72,8 @@ export function planFiring(
   } else if (trouble < effect.noFireChance + effect.stickChance + effect.stallChance) {
     fullyOpen += 0.5 + 3 * stall;
   }
-  const plan: FiringPlan = { outcome, opening, fullyOpen, closing, rebound, contact: [] };
+  const { stroke } = effect;
+  const plan: FiringPlan = { outcome, opening, fullyOpen, closing, stroke, rebound, glow, contact: [] };
   const contact = contactClosing(plan, effect.contact, random);
   return { ...plan, contact: withContactOpening(plan, contact) };
 }
@@ -84,14 +91,19 @@ export function planHeldOpen(seconds: number): FiringPlan {
     opening: OPENING,
     fullyOpen: seconds,
     closing: CLOSING,
+    stroke: 1,
     rebound: null,
+    glow: null,
     contact: [],
   };
 }
 
-/** Time fully open of the sound shutter, split into what main spring and cam give and what the governor adds. */
-function soundTimes(mark: ShutterMark): { spring: number; governor: number } {
-  const fullyOpen = (mark.marked ?? 0) * 2 ** mark.camOffset - EDGE_AREA;
+/**
+ * Time fully open with sound blades and governor, split into what main spring and cam give and what the
+ * governor adds. `camShift`: stops by which this mark's cam lies off besides its ordinary offset.
+ */
+function soundTimes(mark: ShutterMark, camShift: number): { spring: number; governor: number } {
+  const fullyOpen = (mark.marked ?? 0) * 2 ** (mark.camOffset + camShift) - EDGE_AREA;
   if (mark.governor === 'none') return { spring: Math.max(0, fullyOpen), governor: 0 };
   return { spring: BARE_FULLY_OPEN, governor: fullyOpen - BARE_FULLY_OPEN };
 }
@@ -112,4 +124,9 @@ function reboundOf(random: Random): Rebound {
     duration: 3e-3 * random.logNormal(0.1),
     height: Math.min(0.3, 0.15 * random.logNormal(0.2)),
   };
+}
+
+/** A few percent of the light for about half a second, until the last blade has crept home. */
+function glowOf(random: Random): Glow {
+  return { height: 0.032 * random.logNormal(0.08), duration: 0.5 * random.logNormal(0.1) };
 }
