@@ -5,13 +5,14 @@
  * The list of contents follows ISO/IEC 17025:2017, 7.8.2, 7.8.4 and 7.8.6 (partly from memory), which does
  * not make the paper an accredited certificate: it says so itself.
  */
+import type { Interval } from '../judge/verdict.ts';
 import type { FiringRecord, Job, StageId, Workshop } from '../record/job.ts';
 
 export type Paper = 'A4' | 'Letter';
 
-/** A firing as the certificate reads it: the samples are not needed. A FiringRecord is one. */
+/** A firing as the certificate reads it: the samples are not needed. A FiringRecord is one, and so is a row. */
 export type CertifiedFiring = Omit<FiringRecord, 'firing'> & {
-  readonly firing: Pick<FiringRecord['firing'], 'spoilt'>;
+  readonly firing: Pick<FiringRecord['firing'], 'spoilt' | 'tickHz' | 'firstTick' | 'ticksPerSample'>;
 };
 
 export interface CertificateInput {
@@ -50,11 +51,17 @@ export interface StageFigures {
   /** Mean time with its unit, and as a shutter fraction. */
   readonly mean: string;
   readonly fraction: string;
-  /** Mean error in EV with its sign. */
+  /** Mean error in EV with its sign, to the decimals of its uncertainty. */
   readonly error: string;
+  /** Expanded uncertainty of the mean error in EV, '±0.043'. */
+  readonly uncertainty: string;
   /** Sample standard deviation in EV. */
   readonly spread: string;
+  /** 'steady', 'erratic' or 'too few'; empty where the job sets no limit. */
+  readonly repeats: string;
   readonly verdict: string;
+  /** Probability that the true mean error lies in the band, '98 %'. */
+  readonly conformity: string;
   /** The verdict is one to be seen: neither within its band nor merely missing. */
   readonly beyond: boolean;
 }
@@ -64,7 +71,7 @@ export interface CertificateRow {
   /** Time the mark is compared with, with its unit, and as a shutter fraction. */
   readonly reference: string;
   readonly referenceFraction: string;
-  /** As on the screen, '±1/3 stop'; a dash for B and T. */
+  /** As on the screen, '±1/3 stop' or '±20 %'; a dash for B and T. */
   readonly band: string;
   readonly stages: { readonly [stage in StageId]: StageFigures };
 }
@@ -72,8 +79,8 @@ export interface CertificateRow {
 export interface ChartReading {
   /** EV, positive is slow. */
   readonly error: number;
-  /** EV; null with fewer than two firings. */
-  readonly spread: number | null;
+  /** EV: the error less and plus its expanded uncertainty; null with fewer than two firings. */
+  readonly interval: Interval | null;
 }
 
 export interface ChartMark {
@@ -98,6 +105,16 @@ export interface Comparison {
   readonly heading: string;
   readonly rows: readonly { readonly label: string; readonly stages: { readonly [s in StageId]: string } }[];
   /** Sentences under it: what differs. */
+  readonly notes: readonly string[];
+}
+
+/** A table of strings, drawn over the full width. */
+export interface CertificateTable {
+  readonly heading: string;
+  readonly columns: readonly { readonly head: string; readonly align: 'left' | 'right' }[];
+  /** As many cells as columns; the first heads its row. */
+  readonly rows: readonly (readonly string[])[];
+  /** Sentences under it; where there are no rows, they say why. */
   readonly notes: readonly string[];
 }
 
@@ -127,6 +144,8 @@ export interface CertificateContent {
   /** How to read the table. */
   readonly key: readonly string[];
   readonly chart: CertificateChart;
+  /** Spread and odds, and the uncertainty budget. */
+  readonly tables: readonly CertificateTable[];
   readonly comparisons: readonly Comparison[];
   readonly sections: readonly Section[];
   /** Printed only where a character could not be. */

@@ -1,6 +1,6 @@
 /**
  * The chart of error against marked speed, as plain shapes: bands in the background, as found as rings on a
- * broken line, as left as squares on a solid one, each with a whisker of one standard deviation to both sides.
+ * broken line, as left as squares on a solid one, each with a whisker over the interval of its mean.
  */
 import { STAGES, type StageId } from '../record/job.ts';
 import type { CertificateChart, ChartMark } from './certificate.ts';
@@ -20,7 +20,7 @@ export interface ErrorScale {
   readonly step: number;
 }
 
-/** A scale in EV that holds every point with its spread, every band, and half a stop to each side of zero. */
+/** A scale in EV that holds every point with its interval, every band, and half a stop to each side of zero. */
 export function errorScale(marks: readonly ChartMark[]): ErrorScale {
   let low = -0.5;
   let high = 0.5;
@@ -30,8 +30,8 @@ export function errorScale(marks: readonly ChartMark[]): ErrorScale {
     for (const stage of STAGES) {
       const reading = mark.stages[stage];
       if (reading === null) continue;
-      low = Math.min(low, reading.error - (reading.spread ?? 0));
-      high = Math.max(high, reading.error + (reading.spread ?? 0));
+      low = Math.min(low, reading.interval?.lower ?? reading.error);
+      high = Math.max(high, reading.interval?.upper ?? reading.error);
     }
   }
   const extent = high - low;
@@ -54,6 +54,9 @@ const level = (plot: Plot, error: number) =>
   plot.bottom -
   ((error - plot.scale.lowest) / (plot.scale.highest - plot.scale.lowest)) * (plot.bottom - plot.top);
 
+/** From where to where the marks stand, each on an equal share: for what is laid over or under the chart. */
+export const marksSpan = (width: number) => ({ left: 44, right: width - 4 });
+
 /**
  * Shapes of the chart in drawing order. Width and height of the whole area in points or px; lettering is 5.5 to 7 of
  * that unit whatever the size, so about 500 wide and 160 high is meant.
@@ -67,8 +70,7 @@ export function errorChart(
   if (marks.length === 0) {
     return [label('faint', 'middle', width / 2, height / 2, 'No marked speed to show.', 8)];
   }
-  const left = 44;
-  const right = width - 4;
+  const { left, right } = marksSpan(width);
   const pitch = (right - left) / marks.length;
   const deepestNote = Math.max(
     ...marks.flatMap((mark) => STAGES.map((stage) => noteLines(mark.notes[stage], pitch).length)),
@@ -178,9 +180,9 @@ function reading(plot: Plot, mark: ChartMark, index: number, stage: StageId): Ch
     return notes.length === 0 ? [] : [marker(stage, 'cross', x, level(plot, 0), size), ...notes];
   }
   const shapes: ChartPrimitive[] = [];
-  if (value.spread !== null) {
-    const upper = level(plot, value.error + value.spread);
-    const lower = level(plot, value.error - value.spread);
+  if (value.interval !== null) {
+    const upper = level(plot, value.interval.upper);
+    const lower = level(plot, value.interval.lower);
     shapes.push(
       line(stage, 0.8, null, [x, upper], [x, lower]),
       line(stage, 0.8, null, [x - size, upper], [x + size, upper]),
@@ -204,7 +206,7 @@ function noteLines(note: string | null, pitch: number): readonly string[] {
 /** Names each line style, marker and the band, above the plot. */
 function legend(width: number): ChartPrimitive[] {
   const y = 6;
-  const from = Math.max(60, width - 290);
+  const from = Math.max(60, width - 314);
   const shapes = STAGES.flatMap((stage, index) => {
     const x = from + index * 68;
     return [
@@ -220,6 +222,6 @@ function legend(width: number): ChartPrimitive[] {
     line('limit', 0.6, LIMIT_DASH, [band, y - 3.5], [band + 18, y - 3.5]),
     line('limit', 0.6, LIMIT_DASH, [band, y + 3.5], [band + 18, y + 3.5]),
     label('ink', 'start', band + 23, y + 2.5, 'band'),
-    label('faint', 'start', band + 52, y + 2.5, 'whiskers: one SD to each side'),
+    label('faint', 'start', band + 52, y + 2.5, 'whiskers: error ± U, about 95 %'),
   ];
 }

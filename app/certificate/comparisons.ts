@@ -1,19 +1,23 @@
-/** How the shutter stood and what it was read with, as found beside as left. */
+/** How the shutter stood, how it was lit and seen, and what it was read with, as found beside as left. */
 
+import type { SetUp } from '../judge/set-up.ts';
 import type { Assembly, BoardIdentity, Job, StageId } from '../record/job.ts';
-import type { Comparison } from './certificate.ts';
+import type { CertifiedFiring, Comparison } from './certificate.ts';
+import { signed } from './signed.ts';
 import type { StageResult } from './stage-results.ts';
-import { DASH } from './table-rows.ts';
+import { DASH } from './stops-text.ts';
 
 const NOT_STATED = 'not stated';
 const stated = (text: string) => text.trim() || NOT_STATED;
 
-const ASSEMBLY_ROWS: readonly {
+interface StateRow<State> {
   readonly label: string;
-  readonly words: (assembly: Assembly) => string;
-  /** A condition of the day rather than a state of the camera. */
-  readonly condition?: true;
-}[] = [
+  readonly words: (state: State) => string;
+  /** A circumstance rather than a state that makes readings unlike. */
+  readonly aside?: true;
+}
+
+const ASSEMBLY_ROWS: readonly StateRow<Assembly>[] = [
   { label: 'Shutter mounted', words: (a) => a.mounting },
   { label: 'Lens cells', words: (a) => a.cells },
   { label: 'Iris', words: (a) => stated(a.iris) },
@@ -26,31 +30,66 @@ const ASSEMBLY_ROWS: readonly {
   {
     label: 'Temperature',
     words: (a) => (a.temperature === null ? NOT_STATED : `${a.temperature} °C`),
-    condition: true,
+    aside: true,
   },
 ];
 
+const SET_UP_ROWS: readonly StateRow<SetUp>[] = [
+  { label: 'Light', words: (s) => s.light },
+  { label: 'Sensor', words: (s) => s.sensor },
+  { label: 'Opening lit and seen', words: seenWords },
+  {
+    label: 'Linearity',
+    words: (s) => (s.linearity === null ? NOT_STATED : `±${percent(s.linearity)} of the time, as stated`),
+    aside: true,
+  },
+  { label: 'Note', words: (s) => s.note.trim() || DASH, aside: true },
+];
+
+function seenWords({ seenShare }: SetUp): string {
+  if (seenShare === null) return NOT_STATED;
+  return seenShare === 1
+    ? 'the whole of it, as stated'
+    : `at least ${percent(seenShare)} of its area, as stated`;
+}
+
+const percent = (share: number) => `${Number((100 * share).toPrecision(3))} %`;
+
+/** How the shutter stood. */
+export const assemblyComparison = (job: Job, found: StageResult, left: StageResult): Comparison =>
+  stateComparison('State and conditions', ASSEMBLY_ROWS, [found, left], {
+    ofFiring: (firing) => firing.assembly,
+    ofStage: (stage) => job.stages[stage].assembly,
+  });
+
+/** How light and sensor stood. */
+export const setUpComparison = (job: Job, found: StageResult, left: StageResult): Comparison =>
+  stateComparison('Light and sensor', SET_UP_ROWS, [found, left], {
+    ofFiring: (firing) => firing.setUp,
+    ofStage: (stage) => job.stages[stage].setUp,
+  });
+
 /**
- * Each firing says itself how the shutter stood; where they differ within a stage, every state is named. A
- * stage of outcomes alone has the state the job gives.
+ * Each firing says itself how things stood; where they differ within a stage, every state is named. A stage of
+ * outcomes alone has the state the job gives.
  */
-export function assemblyComparison(job: Job, found: StageResult, left: StageResult): Comparison {
-  const words = (result: StageResult, say: (assembly: Assembly) => string) => {
+function stateComparison<State>(
+  heading: string,
+  rows: readonly StateRow<State>[],
+  [found, left]: readonly [StageResult, StageResult],
+  state: {
+    readonly ofFiring: (firing: CertifiedFiring) => State;
+    readonly ofStage: (stage: StageId) => State;
+  },
+): Comparison {
+  const words = (result: StageResult, say: (state: State) => string) => {
     if (!result.taken) return [DASH];
-    if (result.firings.length === 0) return [say(job.stages[result.stage].assembly)];
-    return [...new Set(result.firings.map((firing) => say(firing.assembly)))];
+    if (result.firings.length === 0) return [say(state.ofStage(result.stage))];
+    return [...new Set(result.firings.map((firing) => say(state.ofFiring(firing))))];
   };
-  const rows = ASSEMBLY_ROWS.map(({ label, words: say }) => ({
-    label,
-    stages: {
-      'as found': words(found, say).join('; '),
-      'as left': words(left, say).join('; '),
-    },
-  }));
-  const states = ASSEMBLY_ROWS.filter(({ condition }) => !condition);
-  const labels = (differ: (row: (typeof states)[number]) => boolean) =>
-    states
-      .filter(differ)
+  const labels = (differ: (row: StateRow<State>) => boolean) =>
+    rows
+      .filter((row) => !row.aside && differ(row))
       .map(({ label }) => label.toLowerCase())
       .join(', ');
   const mixed = [found, left].flatMap((result) => {
@@ -70,7 +109,14 @@ export function assemblyComparison(job: Job, found: StageResult, left: StageResu
           `As found and as left were read in unlike states (${unlike}): a difference between the two columns need not come from the work alone.`,
         ]
       : [];
-  return { heading: 'State and conditions', rows, notes: [...mixed, ...between] };
+  return {
+    heading,
+    rows: rows.map(({ label, words: say }) => ({
+      label,
+      stages: { 'as found': words(found, say).join('; '), 'as left': words(left, say).join('; ') },
+    })),
+    notes: [...mixed, ...between],
+  };
 }
 
 export function instrumentComparison(found: StageResult, left: StageResult): Comparison {
@@ -89,20 +135,29 @@ export function instrumentComparison(found: StageResult, left: StageResult): Com
     row('Measuring code', (result) =>
       distinct(result.firings.map((firing) => `version ${firing.measuringVersion}`)),
     ),
-    row('Clock of the board', (result) =>
-      distinct(
-        result.firings.map(({ clockCorrection }) =>
-          clockCorrection === null
-            ? 'nominal, not checked'
-            : `corrected by ${partsPerMillion(clockCorrection)}`,
-        ),
-      ),
-    ),
+    row('Clock of the board', (result) => clockWords(result.firings)),
   ];
   return { heading: 'Instrument', rows, notes: [] };
 }
 
-const partsPerMillion = (ppm: number) => `${ppm < 0 ? '−' : '+'}${Math.abs(ppm).toFixed(1)} ppm`;
+/** The clock check goes on while the board is connected, so that its result is hardly twice the same. */
+function clockWords(firings: readonly CertifiedFiring[]): string {
+  const corrections = firings.flatMap(({ clockCorrection }) => clockCorrection ?? []);
+  const unchecked = firings.length - corrections.length;
+  const nominal = 'nominal, no clock check: the limits of a ceramic resonator apply';
+  if (corrections.length === 0) return firings.length === 0 ? DASH : nominal;
+  const ppm = corrections.map((correction) => correction.ppm);
+  const observed = corrections.map(({ observedSeconds }) => observedSeconds);
+  const uncertainty = Math.max(...corrections.map((correction) => correction.uncertainty));
+  const checked = `compared with the computer's over ${span(observed, (s) => s.toFixed(0))} s; its error of ${span(ppm, (p) => signed(p, 1))} ppm taken out, standard uncertainty up to ${uncertainty.toFixed(1)} ppm`;
+  return unchecked === 0 ? checked : `${checked}; for ${unchecked} of ${firings.length} firings ${nominal}`;
+}
+
+function span(values: readonly number[], words: (value: number) => string): string {
+  const least = words(Math.min(...values));
+  const most = words(Math.max(...values));
+  return least === most ? least : `${least} to ${most}`;
+}
 
 /** Each different string once, in order; a dash when there is none. */
 const distinct = (words: readonly string[]) => (words.length === 0 ? DASH : [...new Set(words)].join('; '));

@@ -1,26 +1,32 @@
 import { whyNotCounted } from '../judge/counted-readings.ts';
 import { jobVerdict } from '../judge/job-verdict.ts';
-import type {
-  CertificateContent,
-  CertificateInput,
-  CertifiedFiring,
-  Field,
-  FieldGroup,
-  Section,
-} from './certificate.ts';
-import { assemblyComparison, instrumentComparison } from './comparisons.ts';
-import { capitalised, movedSentences, notCountedSentences, remarkSentences } from './firing-notes.ts';
+import type { SpreadVerdict } from '../judge/verdict.ts';
+import { sizeInStops } from '../judge/verdict-words.ts';
+import type { CertificateContent, CertificateInput, Field, FieldGroup, Section } from './certificate.ts';
+import { checksSection } from './checks-section.ts';
+import { assemblyComparison, instrumentComparison, setUpComparison } from './comparisons.ts';
+import { dateOf, datesOf } from './dates.ts';
+import {
+  capitalised,
+  movedSentences,
+  notCountedSentences,
+  remarkSentences,
+  suspectSentences,
+} from './firing-notes.ts';
+import { overleafTables } from './overleaf-tables.ts';
 import { settled } from './plain-text.ts';
-import { markInWords, type StageResult, stageResult } from './stage-results.ts';
+import { type MarkResult, markInWords, type StageResult, stageResult } from './stage-results.ts';
 import {
   decisionRuleSection,
+  findingsSection,
   leftOutSection,
   limitsSection,
   methodSection,
   notTestedSection,
   remarksSection,
 } from './statements.ts';
-import { chartContent, DASH, tableRows } from './table-rows.ts';
+import { DASH } from './stops-text.ts';
+import { chartContent, tableRows } from './table-rows.ts';
 
 const PRACTICE_NOTICE = 'Practice bench: these readings are of a simulated shutter.';
 const PART_PRACTICE_NOTICE =
@@ -66,22 +72,33 @@ export function certificateContent(input: CertificateInput): CertificateContent 
       .join(' · '),
     particulars: particulars(input, found, left),
     result: resultSection(stages),
-    rows: tableRows(found, left, job.referenceRule),
+    rows: tableRows(found, left, job),
     key: [
-      'Error: mean of the firings against the reference time, in EV; 1 EV is one stop. + is slow, longer than marked: more exposure. − is fast.',
-      'SD: how much single firings scatter about their mean, in EV. n: firings counted.',
+      'Error: mean of the firings against the reference time, in EV; 1 EV is one stop. + is slow, longer than marked: more exposure. − is fast. U: its expanded uncertainty for a coverage of about 95 %; coverage factor and budget stand overleaf.',
+      `SD: how much single firings scatter about their mean, in EV${job.spreadLimit === null ? '' : ', and whether the mark repeats'}. n: firings counted. P: probability that the true mean error lies within the band (JCGM 106:2012).`,
     ],
     chart: chartContent(found, left),
-    comparisons: [assemblyComparison(job, found, left), instrumentComparison(found, left)],
+    tables: overleafTables(job, found, left),
+    comparisons: [
+      assemblyComparison(job, found, left),
+      setUpComparison(job, found, left),
+      instrumentComparison(found, left),
+    ],
     sections: [
+      findingsSection(stages.toReversed()),
+      checksSection(
+        job,
+        stages.filter(({ taken }) => taken),
+        timeZone,
+      ),
       methodSection(stages),
-      decisionRuleSection(job),
+      decisionRuleSection(job, stages.toReversed()),
       leftOutSection(
         firings.length,
         firings.filter((firing) => whyNotCounted(firing) !== null).length,
         stages.flatMap((stage) => [...notCountedSentences(stage), ...movedSentences(stage)]),
       ),
-      remarksSection(stages.flatMap(remarkSentences)),
+      remarksSection(stages.flatMap((stage) => [...remarkSentences(stage), ...suspectSentences(stage)])),
       notTestedSection(found, left),
       limitsSection(practice > 0, job.invented),
     ],
@@ -130,8 +147,20 @@ function particulars(input: CertificateInput, found: StageResult, left: StageRes
       heading: 'Dates',
       fields: [
         field('Received', dateOf(job.received, timeZone)),
-        field('As found', datesOf(found.firings, timeZone)),
-        field('As left', datesOf(left.firings, timeZone)),
+        field(
+          'As found',
+          datesOf(
+            found.firings.map(({ at }) => at),
+            timeZone,
+          ),
+        ),
+        field(
+          'As left',
+          datesOf(
+            left.firings.map(({ at }) => at),
+            timeZone,
+          ),
+        ),
         field('Issued', dateOf(issued, timeZone)),
       ],
     },
@@ -149,28 +178,6 @@ const textLines = (text: string): readonly string[] =>
     .map((line) => line.trim())
     .filter((line) => line !== '');
 
-/** The day of a time stamp as yyyy-mm-dd: in the given zone, or as it was written down. */
-function dateOf(iso: string, timeZone: string | undefined): string {
-  const time = Date.parse(iso);
-  if (timeZone === undefined || Number.isNaN(time)) return /^\d{4}-\d{2}-\d{2}/.exec(iso)?.[0] ?? iso;
-  const format = new Intl.DateTimeFormat('en', {
-    timeZone,
-    year: 'numeric',
-    month: '2-digit',
-    day: '2-digit',
-  });
-  const parts = Object.fromEntries(format.formatToParts(time).map(({ type, value }) => [type, value]));
-  return `${parts.year}-${parts.month}-${parts.day}`;
-}
-
-function datesOf(firings: readonly CertifiedFiring[], timeZone: string | undefined): string {
-  const days = firings.map((firing) => dateOf(firing.at, timeZone)).toSorted();
-  const first = days[0];
-  const last = days.at(-1);
-  if (first === undefined || last === undefined) return 'no readings';
-  return first === last ? first : `${first} to ${last}`;
-}
-
 /** For the customer: how many marks are well, and which are not. The later stage comes first. */
 function resultSection(stages: readonly StageResult[]): Section {
   const paragraphs: string[] = [];
@@ -182,19 +189,38 @@ function resultSection(stages: readonly StageResult[]): Section {
     const timed = marks.filter((mark) => mark.speed.marked !== null);
     const within = timed.filter((mark) => mark.verdict === 'within').length;
     const groups = jobVerdict(
-      timed.map(({ speed, verdict, statistics, least }) => ({
+      timed.map(({ speed, verdict, judgement, statistics, least }) => ({
         label: markInWords(speed.label),
         verdict,
         statistics,
         least,
+        firingsNeeded: judgement.firingsNeeded,
       })),
     );
     const rest = groups.filter(({ verdict }) => verdict !== 'within').map(({ sentence }) => sentence);
     paragraphs.push(
-      [`${capitalised(stage)}: ${within} of ${timed.length} marked speeds within their band.`, ...rest].join(
-        ' ',
-      ),
+      [
+        `${capitalised(stage)}: ${within} of ${timed.length} marked speeds within their band.`,
+        ...rest,
+        ...repeatSentences(timed),
+      ].join(' '),
     );
   }
   return { heading: 'Result', paragraphs, items: [] };
+}
+
+/** Whether the shutter repeats, beside whether it is near its marks; nothing without a limit for the spread. */
+function repeatSentences(marks: readonly MarkResult[]): readonly string[] {
+  const of = (spread: SpreadVerdict) => marks.filter(({ judgement }) => judgement.spread === spread);
+  const erratic = of('erratic');
+  const told = erratic.length + of('steady').length;
+  if (told === 0) return [];
+  const list = erratic.map(
+    ({ speed, statistics }) =>
+      `${markInWords(speed.label)} (spread ${statistics.sd === null ? DASH : sizeInStops(statistics.sd)})`,
+  );
+  return [
+    `Repeating: ${told - erratic.length} of ${told} are steady.`,
+    ...(list.length === 0 ? [] : [`Erratic: ${list.join(', ')}.`]),
+  ];
 }

@@ -126,6 +126,19 @@ export function drawSection(sheet: Sheet, section: Section, style: Style = BODY)
   sheet.y += GAP - 2;
 }
 
+/** Height that drawSection takes on one page, about: to keep a section with what follows it. */
+export function sectionHeight(
+  sheet: Sheet,
+  { heading, paragraphs, items }: Section,
+  style: Style = BODY,
+): number {
+  const width = sheet.width - HEADING_WIDTH;
+  const text =
+    paragraphs.reduce((sum, paragraph) => sum + sheet.heightOf(paragraph, style, width) + 2, 0) +
+    items.reduce((sum, item) => sum + sheet.heightOf(item, style, width - 10) + 1, 0);
+  return 4 + Math.max(text, sheet.heightOf(heading, HEADING, HEADING_WIDTH - 8)) + GAP - 2;
+}
+
 /** A rule and the heading; leaves the cursor where the text beside it begins. */
 function drawMarginHeading(
   sheet: Sheet,
@@ -143,6 +156,9 @@ function drawMarginHeading(
 
 export const drawResult = (sheet: Sheet, result: Section): void => drawSection(sheet, result, RESULT);
 
+/** A comparison is begun on a page that takes this many of its rows, and otherwise on the next. */
+const ROWS_TO_BEGIN_WITH = 3;
+
 export function drawComparison(sheet: Sheet, comparison: Comparison): void {
   const x = sheet.left + HEADING_WIDTH;
   const width = sheet.width - HEADING_WIDTH;
@@ -152,12 +168,14 @@ export function drawComparison(sheet: Sheet, comparison: Comparison): void {
   const heights = lines.map((cells) =>
     Math.max(...cells.map((cell, index) => sheet.heightOf(cell, BODY, columns[index]! - 8))),
   );
-  drawMarginHeading(sheet, comparison.heading, 14 + heights.reduce((sum, height) => sum + height + 2, 0));
+  const begin = heights.slice(0, ROWS_TO_BEGIN_WITH);
+  drawMarginHeading(sheet, comparison.heading, 14 + begin.reduce((sum, height) => sum + height + 2, 0));
 
+  const head = ['', 'As found', 'As left'];
   const table = sheet.open(sheet.root, 'Table');
-  drawLine(['', 'As found', 'As left'], HEADING, 11, 'TH');
+  drawLine(head, HEADING, 11, 'TH');
   lines.forEach((cells, index) => {
-    sheet.need(heights[index]!);
+    if (sheet.need(heights[index]!)) repeatHead();
     drawLine(cells, BODY, heights[index]!, 'TD');
   });
   table.end();
@@ -166,6 +184,16 @@ export function drawComparison(sheet: Sheet, comparison: Comparison): void {
     sheet.paragraph(sheet.root, 'P', note, { ...BODY, face: 'bold' }, x, width);
   }
   sheet.y += GAP;
+
+  /** For the eye only. */
+  function repeatHead(): void {
+    sheet.artifact(() => {
+      head.forEach((cell, index) => {
+        if (cell !== '') sheet.write(cell, HEADING, starts[index]!, sheet.y, columns[index]! - 8);
+      });
+    }, 'Pagination');
+    sheet.y += 13;
+  }
 
   function drawLine(cells: readonly string[], style: Style, height: number, type: 'TH' | 'TD'): void {
     const row = sheet.open(table, 'TR');
@@ -190,11 +218,13 @@ export function drawComparison(sheet: Sheet, comparison: Comparison): void {
   }
 }
 
+export const SIGNATURE_HEIGHT = 78;
+
 /** Signature line, date, and the mark that nothing follows. Kept together. */
 export function drawSignature(sheet: Sheet, content: CertificateContent): void {
   const { name, date, line } = content.signature;
-  sheet.need(92);
-  sheet.y += 40;
+  sheet.need(SIGNATURE_HEIGHT);
+  sheet.y += 32;
   const y = sheet.y;
   const width = 200;
   sheet.rule(sheet.left, y, width, 0.8, INK);

@@ -3,6 +3,7 @@
 import type { StageId } from '../record/job.ts';
 import type { CertificateContent, CertificateRow, StageFigures } from './certificate.ts';
 import { HAIRLINE, INK, type Sheet, SMALL, type Structure, type Style } from './pdf-sheet.ts';
+import { DASH } from './stops-text.ts';
 
 interface Column {
   readonly head: string;
@@ -22,21 +23,31 @@ const stageColumns = (stage: StageId): readonly Column[] => {
   const of = (pick: (figures: StageFigures) => string) => (row: CertificateRow) => pick(row.stages[stage]);
   const common = { stage, align: 'right' } as const;
   return [
-    { ...common, head: 'n', share: 16, text: of((f) => f.n) },
+    { ...common, head: 'n', share: 15, text: of((f) => f.n) },
     {
       ...common,
       head: 'Mean',
-      share: 48,
+      share: 40,
       text: of(({ mean, fraction }) => twoLines(mean, fraction)),
     },
-    { ...common, head: 'Error, EV', share: 33, text: of((f) => f.error) },
-    { ...common, head: 'SD, EV', share: 30, text: of((f) => f.spread) },
+    {
+      ...common,
+      head: 'Error ± U, EV',
+      share: 38,
+      text: of(({ error, uncertainty }) => twoLines(error, uncertainty)),
+    },
+    {
+      ...common,
+      head: 'SD, EV',
+      share: 33,
+      text: of(({ spread, repeats }) => (repeats === '' ? spread : twoLines(spread, repeats))),
+    },
     {
       ...common,
       head: 'Verdict',
-      share: 67,
+      share: 68,
       align: 'left',
-      text: of((f) => f.verdict),
+      text: of(({ verdict, conformity }) => (conformity === DASH ? verdict : `${verdict}\nP ${conformity}`)),
       strong: (row) => row.stages[stage].beyond,
     },
   ];
@@ -45,7 +56,7 @@ const stageColumns = (stage: StageId): readonly Column[] => {
 const COLUMNS: readonly Column[] = [
   {
     head: 'Marked',
-    share: 36,
+    share: 34,
     align: 'left',
     stage: null,
     text: (row) => row.mark,
@@ -53,7 +64,7 @@ const COLUMNS: readonly Column[] = [
   },
   {
     head: 'Reference',
-    share: 44,
+    share: 42,
     align: 'right',
     stage: null,
     text: (row) => twoLines(row.reference, row.referenceFraction),

@@ -9,8 +9,11 @@ import {
   drawResult,
   drawSection,
   drawSignature,
+  SIGNATURE_HEIGHT,
+  sectionHeight,
 } from './pdf-blocks.ts';
 import { drawPrimitives } from './pdf-chart.ts';
+import { drawPlainTable } from './pdf-plain-table.ts';
 import { BODY, Sheet, SMALL_FAINT } from './pdf-sheet.ts';
 import { drawSpeedTable } from './pdf-table.ts';
 import { type HasGlyph, replaceUnprintable, unprintableIn } from './plain-text.ts';
@@ -64,8 +67,13 @@ function drawCertificate(sheet: Sheet, content: CertificateContent, complete: bo
   }
   sheet.y += 8;
   drawChart(sheet, content);
+  for (const table of content.tables) drawPlainTable(sheet, table);
   for (const comparison of content.comparisons) drawComparison(sheet, comparison);
-  for (const section of content.sections) drawSection(sheet, section);
+  content.sections.forEach((section, index) => {
+    // A signature must not stand on a page of its own.
+    if (index === content.sections.length - 1) sheet.need(sectionHeight(sheet, section) + SIGNATURE_HEIGHT);
+    drawSection(sheet, section);
+  });
   if (!complete) sheet.paragraph(sheet.root, 'P', content.replacementNote, BODY, sheet.left, sheet.width);
   drawSignature(sheet, content);
   sheet.root.end();

@@ -1,19 +1,36 @@
 /** The readings of one stage, judged mark by mark with the functions that the screens use. */
 
-import { whyNotCounted } from '../judge/counted-readings.ts';
+import type { Seconds } from '../../firmware-protocol/units.ts';
+import { afterRest, judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
 import { referenceTime } from '../judge/error-in-stops.ts';
+import type { Finding, FindingReading } from '../judge/finding.ts';
+import { findingsOf } from '../judge/findings/findings.ts';
+import { speedJudgement } from '../judge/speed-judgement.ts';
 import { statisticsOf } from '../judge/speed-statistics.ts';
-import { speedVerdict } from '../judge/speed-verdict.ts';
-import type { Band, MarkedSpeed, SpeedStatistics, Verdict } from '../judge/verdict.ts';
+import { uncertaintyBudget } from '../judge/uncertainty-budget.ts';
+import type {
+  Band,
+  Budget,
+  MarkedSpeed,
+  SpeedJudgement,
+  SpeedStatistics,
+  Verdict,
+} from '../judge/verdict.ts';
 import type { Job, Outcome, StageId } from '../record/job.ts';
 import type { CertifiedFiring } from './certificate.ts';
 
 export interface MarkResult {
   readonly speed: MarkedSpeed;
+  /** Time the mark is compared with; null for B and T. */
+  readonly reference: Seconds | null;
   readonly band: Band;
   readonly statistics: SpeedStatistics;
+  /** Null below two counted firings, and for B and T. */
+  readonly budget: Budget | null;
   /** As recorded by the user; a mark without any firing counts as not tried. */
   readonly outcome: Outcome | null;
+  readonly judgement: SpeedJudgement;
+  /** The judgement's. */
   readonly verdict: Verdict;
   readonly least: number;
   /** Firings of any kind, the uncounted ones too, or an outcome that the user recorded. */
@@ -28,13 +45,37 @@ export interface StageResult {
   readonly taken: boolean;
   /** In the order of the job's series. */
   readonly marks: readonly MarkResult[];
+  /** What the readings suggest, with the evidence. */
+  readonly findings: readonly Finding[];
 }
 
+/** `firings` of any stage and in any order. */
 export function stageResult(job: Job, firings: readonly CertifiedFiring[], stage: StageId): StageResult {
   const own = firings.filter((firing) => firing.stage === stage).toSorted((a, b) => a.ordinal - b.ordinal);
   const marks = job.series.speeds.map((speed) => markResult(job, own, stage, speed));
-  return { stage, firings: own, taken: own.length > 0 || marks.some((mark) => mark.touched), marks };
+  const findings = findingsOf({
+    profile: job.profile,
+    marks: marks.map(({ speed, reference, outcome }) => ({
+      label: speed.label,
+      reference,
+      outcome,
+      readings: own.filter((firing) => firing.mark === speed.label).map(findingReading),
+    })),
+  });
+  const taken = own.length > 0 || marks.some((mark) => mark.touched);
+  return { stage, firings: own, taken, marks, findings };
 }
+
+const findingReading = (firing: CertifiedFiring): FindingReading => ({
+  id: firing.id,
+  ordinal: firing.ordinal,
+  time: judgedTime(firing.figures),
+  counted: whyNotCounted(firing) === null,
+  afterRest: afterRest(firing),
+  rest: firing.rest,
+  mounting: firing.assembly.mounting,
+  figures: firing.figures,
+});
 
 function markResult(
   job: Job,
@@ -45,15 +86,30 @@ function markResult(
   const firings = stageFirings.filter((firing) => firing.mark === speed.label);
   const recorded = job.stages[stage].outcomes[speed.label] ?? null;
   const outcome = recorded ?? (firings.length === 0 ? 'not tried' : null);
-  const statistics = statisticsOf(firings, referenceTime(speed, job.referenceRule));
+  const reference = referenceTime(speed, job.referenceRule);
+  const statistics = statisticsOf(firings, reference);
+  const budget = uncertaintyBudget({ statistics, readings: firings });
   const band = job.bands[speed.label] ?? job.band;
   const least = job.leastFirings[stage];
+  const judgement = speedJudgement({
+    mark: speed,
+    statistics,
+    budget,
+    outcome,
+    band,
+    least,
+    rule: job.decisionRule,
+    spreadLimit: job.spreadLimit,
+  });
   return {
     speed,
+    reference,
     band,
     statistics,
+    budget,
     outcome,
-    verdict: speedVerdict({ mark: speed, statistics, outcome, band, least }),
+    judgement,
+    verdict: judgement.verdict,
     least,
     touched: firings.length > 0 || recorded !== null,
   };

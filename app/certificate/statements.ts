@@ -1,8 +1,9 @@
 /** The sentences that stand on each certificate: method, decision rule, what was not tested, limits. */
 
-import { bandWords } from '../judge/verdict-words.ts';
+import { bandWords, ruleWords, sizeInStops } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
 import type { Section } from './certificate.ts';
+import { capitalised } from './firing-notes.ts';
 import { countedFirings, markInWords, type StageResult } from './stage-results.ts';
 
 const section = (heading: string, paragraphs: readonly string[], items: readonly string[] = []): Section => ({
@@ -31,19 +32,60 @@ export function methodSection(stages: readonly StageResult[]): Section {
   ]);
 }
 
-export function decisionRuleSection(job: Job): Section {
+export function decisionRuleSection(job: Job, stages: readonly StageResult[]): Section {
   const { 'as found': foundLeast, 'as left': leftLeast } = job.leastFirings;
   const own = Object.keys(job.bands).length > 0 ? ' unless the table shows another' : '';
+  const unit =
+    job.bandUnit === '%'
+      ? ' Limits in percent of the time are converted to EV before they are compared.'
+      : '';
   const reference =
     job.referenceRule === 'exact'
       ? 'Marks are compared with the times of the exact doubling series they stand for (1/60 for 1/64 s, 1/125 for 1/128 s); marks outside that series with the engraved time.'
       : 'Marks are compared with the time as engraved (1/60 for 16.7 ms).';
-  return section('Decision rule', [
-    `Simple acceptance: a mark is within its band when the mean error of its firings lies within the limits of the band, the limits included. The band is ${bandWords(job.band)}${own}; it was chosen for this job and is taken from no standard. No verdict is given below ${foundLeast} firings as found and ${leftLeast} as left.`,
-    reference,
-    'The measurement uncertainty of these readings has not been stated and no allowance is made for it: a mean close to a limit may in truth lie on its other side.',
-  ]);
+  const spread =
+    job.spreadLimit === null
+      ? 'No limit was set for the spread of the firings, and nothing is said of whether a mark repeats.'
+      : `Whether a mark repeats is a statement of its own: it is steady when the standard deviation of its firings is not above ${sizeInStops(job.spreadLimit)}, erratic beyond.`;
+  return section(
+    'Decision rule',
+    [
+      `${ruleWords(job.decisionRule)} The band is ${bandWords(job.band, job.bandUnit)}${own}; it was chosen for this job and is taken from no standard.${unit} No verdict is given below ${foundLeast} firings as found and ${leftLeast} as left.`,
+      `${reference} ${spread}`,
+    ],
+    stages.filter(({ taken }) => taken).map(conformingSentence),
+  );
 }
+
+/** Which results conform: ISO/IEC 17025:2017, 7.8.6.2. */
+function conformingSentence({ stage, marks }: StageResult): string {
+  const labels = marks
+    .filter(({ verdict }) => verdict === 'within')
+    .map(({ speed }) => markInWords(speed.label));
+  return `${capitalised(stage)}, the results that conform to their bands by this rule: ${labels.length === 0 ? 'none' : labels.join(', ')}.`;
+}
+
+/** What the readings suggest, with the evidence. Short: the whole of it stands on the screen. */
+export function findingsSection(stages: readonly StageResult[]): Section {
+  const items = stages.flatMap(({ stage, findings }) =>
+    findings.map((finding) => {
+      const { seen, suggests, effect, threshold, significance, method } = finding;
+      const chance = significance === null ? method : `${probabilityWords(significance)}, ${method}`;
+      return `${capitalised(stage)}: ${seen} ${suggests} (Effect ${effect}, counted from ${threshold}; ${chance}.)`;
+    }),
+  );
+  return section(
+    'What the readings suggest',
+    [
+      items.length === 0
+        ? 'Nothing: no pattern in the readings reaches both its least size and its significance.'
+        : 'Suggestions from patterns in the readings, none of them certain, and no part of the results.',
+    ],
+    items,
+  );
+}
+
+const probabilityWords = (p: number) => (p < 0.001 ? 'p < 0.001' : `p = ${p.toPrecision(2)}`);
 
 export function notTestedSection(found: StageResult, left: StageResult): Section {
   const items = [
@@ -64,8 +106,9 @@ export function notTestedSection(found: StageResult, left: StageResult): Section
 
 export function limitsSection(practice: boolean, invented: boolean): Section {
   const items = [
-    'This is not an accredited calibration certificate: no accreditation body has assessed these measurements.',
+    'This is not an accredited calibration certificate: no accreditation body has assessed it.',
     'The results relate only to the item described above, in the state and at the dates given.',
+    'Times rest on the clocks named under Instrument; no traceability to a national standard is claimed.',
   ];
   if (practice) items.push('Readings taken on the practice bench say nothing about any real shutter.');
   if (invented) items.push('Customer, camera and job are invented, for demonstration.');

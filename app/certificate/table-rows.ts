@@ -1,36 +1,40 @@
 /** The one table: a line for each mark, as found and as left beside each other. */
 
 import { type Seconds, stops } from '../../firmware-protocol/units.ts';
-import { referenceTime } from '../judge/error-in-stops.ts';
-import type { ReferenceRule, Verdict } from '../judge/verdict.ts';
-import { bandWords, signedStops, verdictWords } from '../judge/verdict-words.ts';
+import type { Verdict } from '../judge/verdict.ts';
+import { bandWords, conformityWords, signedStops, verdictWords } from '../judge/verdict-words.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
-import { STAGES } from '../record/job.ts';
+import { type Job, STAGES } from '../record/job.ts';
 import type { CertificateChart, CertificateRow, ChartReading, StageFigures } from './certificate.ts';
 import type { MarkResult, StageResult } from './stage-results.ts';
+import { DASH, errorText, sizeText, uncertaintyText } from './stops-text.ts';
 
-/** Stands for a figure that could not be had. */
-export const DASH = '–';
-
-const BEYOND: ReadonlySet<Verdict> = new Set<Verdict>(['slow', 'fast', 'did not fire', 'stuck open']);
+const BEYOND: ReadonlySet<Verdict> = new Set<Verdict>([
+  'slow',
+  'fast',
+  'conditional slow',
+  'conditional fast',
+  'did not fire',
+  'stuck open',
+]);
 
 /** Rows of the marks that were touched in either stage, or of all marks of the series, in its order. */
 export function tableRows(
   found: StageResult,
   left: StageResult,
-  rule: ReferenceRule,
+  { bandUnit }: Pick<Job, 'bandUnit'>,
   which: 'touched' | 'all' = 'touched',
 ): readonly CertificateRow[] {
   return found.marks.flatMap((foundMark, index): CertificateRow[] => {
     const leftMark = left.marks[index]!;
     if (which === 'touched' && !foundMark.touched && !leftMark.touched) return [];
-    const reference = referenceTime(foundMark.speed, rule);
+    const { reference } = foundMark;
     return [
       {
         mark: foundMark.speed.label,
         reference: timeOrDash(reference, timeText),
         referenceFraction: timeOrDash(reference, shutterFraction),
-        band: reference === null ? DASH : bandWords(foundMark.band),
+        band: reference === null ? DASH : bandWords(foundMark.band, bandUnit),
         stages: {
           'as found': stageFigures(foundMark, found.taken),
           'as left': stageFigures(leftMark, left.taken),
@@ -43,18 +47,34 @@ export function tableRows(
 const timeOrDash = (time: Seconds | null, format: (time: Seconds) => string) =>
   time === null ? DASH : format(time);
 
-function stageFigures({ statistics, verdict, least }: MarkResult, taken: boolean): StageFigures {
+function stageFigures(result: MarkResult, taken: boolean): StageFigures {
+  const { statistics, budget, verdict, judgement } = result;
   const { n, meanTime, meanError, sd } = statistics;
   return {
     n: taken ? String(n) : DASH,
     mean: timeOrDash(meanTime, timeText),
     fraction: timeOrDash(meanTime, shutterFraction),
-    error: meanError === null ? DASH : signedStops(meanError),
-    spread: sd === null ? DASH : sd.toFixed(2),
-    verdict: taken ? verdictWords(verdict, statistics, least) : DASH,
+    error: meanError === null ? DASH : errorText(meanError, budget),
+    uncertainty: budget === null ? DASH : uncertaintyText(budget),
+    spread: sd === null ? DASH : sizeText(sd),
+    repeats: taken ? repeatsText(result) : '',
+    verdict: taken ? verdictText(result) : DASH,
+    conformity: judgement.conformity === null ? DASH : conformityWords(judgement.conformity),
     beyond: taken && BEYOND.has(verdict),
   };
 }
+
+/** As verdictWords, but in a table what can't be decided has to be said in a few words. */
+function verdictText({ verdict, statistics, least, judgement: { firingsNeeded } }: MarkResult): string {
+  if (verdict !== 'undecided') return verdictWords(verdict, statistics, least, firingsNeeded);
+  return firingsNeeded === null
+    ? 'undecided at any number of firings'
+    : `undecided, ${statistics.n} of about ${firingsNeeded} firings`;
+}
+
+/** A limit says nothing of a mark that gave no reading: there the outcome stands alone. */
+const repeatsText = ({ judgement: { spread }, statistics: { n } }: MarkResult): string =>
+  spread === 'no limit' || n === 0 ? '' : spread;
 
 /** The same marks as a chart, those without a time left out. */
 export function chartContent(found: StageResult, left: StageResult): CertificateChart {
@@ -74,7 +94,7 @@ export function chartContent(found: StageResult, left: StageResult): Certificate
   const described = marks.map(({ mark, stages, notes }) => {
     const said = STAGES.flatMap((stage) => {
       const reading = stages[stage];
-      const words = notes[stage] ?? (reading === null ? null : `${signedStops(stops(reading.error))} EV`);
+      const words = notes[stage] ?? (reading === null ? null : readingWords(reading));
       return words === null ? [] : [`${stage} ${words}`];
     });
     return `${mark}: ${said.join(', ')}`;
@@ -86,8 +106,19 @@ export function chartContent(found: StageResult, left: StageResult): Certificate
   };
 }
 
-const chartReading = ({ statistics: { meanError, sd } }: MarkResult): ChartReading | null =>
-  meanError === null ? null : { error: meanError, spread: sd };
+function chartReading({ statistics: { meanError }, budget }: MarkResult): ChartReading | null {
+  if (meanError === null) return null;
+  const interval =
+    budget === null
+      ? null
+      : { lower: stops(meanError - budget.expanded), upper: stops(meanError + budget.expanded) };
+  return { error: meanError, interval };
+}
+
+function readingWords({ error, interval }: ChartReading): string {
+  const uncertainty = interval === null ? '' : ` ± ${sizeText(stops((interval.upper - interval.lower) / 2))}`;
+  return `${signedStops(stops(error))}${uncertainty} EV`;
+}
 
 const chartNote = ({ outcome, touched, verdict }: MarkResult): string | null =>
   touched && outcome !== null && outcome === verdict ? outcome : null;

@@ -3,6 +3,7 @@ import type { ChartMark } from '../../app/certificate/certificate.ts';
 import { errorChart, errorScale } from '../../app/certificate/chart.ts';
 import type { ChartMarker, ChartPrimitive, ChartText } from '../../app/certificate/chart-primitives.ts';
 import { certificateContent } from '../../app/certificate/content.ts';
+import { stops } from '../../firmware-protocol/units.ts';
 import { inventedInput } from './invented-job.ts';
 
 const WIDTH = 500;
@@ -38,6 +39,23 @@ describe('the chart of error against marked speed', () => {
         expect(readOff(shapes, m.y)).toBeCloseTo(errors[i]!, 9);
       });
     }
+  });
+
+  it('spans the interval of each mean with a whisker', () => {
+    for (const stage of ['as found', 'as left'] as const) {
+      const whiskers = shapes.filter(
+        (s) => s.kind === 'line' && s.tone === stage && s.points[0]![0] === s.points[1]![0],
+      );
+      const intervals = chart.marks.flatMap((mark) => mark.stages[stage]?.interval ?? []);
+      expect(whiskers).toHaveLength(intervals.length);
+      whiskers.forEach((whisker, i) => {
+        if (whisker.kind !== 'line') throw new Error('no line');
+        expect(readOff(shapes, whisker.points[0]![1])).toBeCloseTo(intervals[i]!.upper, 9);
+        expect(readOff(shapes, whisker.points[1]![1])).toBeCloseTo(intervals[i]!.lower, 9);
+      });
+    }
+    const { error, interval } = chart.marks.find(({ mark }) => mark === '1/60')!.stages['as left']!;
+    expect((interval!.lower + interval!.upper) / 2).toBeCloseTo(error, 12);
   });
 
   it('puts the band between its limits', () => {
@@ -97,25 +115,31 @@ describe('the chart of error against marked speed', () => {
 });
 
 describe('the scale of the chart', () => {
-  const mark = (error: number, spread: number | null): ChartMark => ({
+  const mark = (error: number, half: number | null): ChartMark => ({
     mark: '1/60',
     lower: -0.3,
     upper: 0.3,
-    stages: { 'as found': { error, spread }, 'as left': null },
+    stages: {
+      'as found': {
+        error,
+        interval: half === null ? null : { lower: stops(error - half), upper: stops(error + half) },
+      },
+      'as left': null,
+    },
     notes: { 'as found': null, 'as left': null },
   });
 
-  it('holds every reading with its spread, in whole steps and with zero on a line', () => {
-    for (const [error, spread] of [
+  it('holds every reading with its interval, in whole steps and with zero on a line', () => {
+    for (const [error, half] of [
       [0, null],
       [0.9, 0.2],
       [-2.4, 0.1],
       [6.3, 2],
       [-14, null],
     ] as const) {
-      const { lowest, highest, step } = errorScale([mark(error, spread)]);
-      expect(lowest).toBeLessThanOrEqual(Math.min(-0.5, error - (spread ?? 0)));
-      expect(highest).toBeGreaterThanOrEqual(Math.max(0.5, error + (spread ?? 0)));
+      const { lowest, highest, step } = errorScale([mark(error, half)]);
+      expect(lowest).toBeLessThanOrEqual(Math.min(-0.5, error - (half ?? 0)));
+      expect(highest).toBeGreaterThanOrEqual(Math.max(0.5, error + (half ?? 0)));
       expect(lowest / step).toBe(Math.round(lowest / step));
       expect(highest / step).toBe(Math.round(highest / step));
       expect((highest - lowest) / step).toBeLessThanOrEqual(10);

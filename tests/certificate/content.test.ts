@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import type { CertificateContent } from '../../app/certificate/certificate.ts';
+import { budgetLineRows, budgetRows } from '../../app/certificate/budget-rows.ts';
+import type { CertificateContent, CertifiedFiring } from '../../app/certificate/certificate.ts';
 import { certificateContent } from '../../app/certificate/content.ts';
+import { stageResult } from '../../app/certificate/stage-results.ts';
 import { LEAF_SERIES } from '../../app/judge/series.ts';
+import { stops, ticks } from '../../firmware-protocol/units.ts';
 import {
   inventedFigures,
   inventedFiring,
@@ -13,6 +16,13 @@ import {
 const row = (content: CertificateContent, mark: string) => content.rows.find((r) => r.mark === mark)!;
 const section = (content: CertificateContent, heading: string) =>
   content.sections.find((s) => s.heading === heading)!;
+
+/** What stands as found in a line of the comparison of instruments. */
+function instrumentWords(firings: readonly CertifiedFiring[]) {
+  const { comparisons } = certificateContent(inventedInput({ firings }));
+  const instrument = comparisons.find(({ heading }) => heading === 'Instrument')!;
+  return (label: string) => instrument.rows.find((r) => r.label === label)!.stages['as found'];
+}
 
 describe('the content of a certificate', () => {
   it('is frozen to its depth and the same for the same input', () => {
@@ -29,7 +39,9 @@ describe('the content of a certificate', () => {
   });
 
   it('computes mean, error and spread of a mark from its firings', () => {
-    // By hand: 8, 8 and 9 ms against 1/125 s. log2: 0, 0, 0.169925; mean 0.056642; SD 0.098106.
+    // By hand: 8, 8 and 9 ms against 1/125 s. log2: 0, 0, 0.169925; mean 0.056642; SD 0.098106. Combined
+    // with linearity (0.0042) and geometry (0.0088) 0.098106 / √3 = 0.0566 gives 0.0575, with 2.1 degrees of
+    // freedom, cut to 2: Student's t is 4.3027 and U 0.247.
     const firings = [8, 8, 9].map((ms, i) =>
       inventedFiring('as found', '1/125', i + 1, inventedFigures(ms / 1000)),
     );
@@ -38,7 +50,9 @@ describe('the content of a certificate', () => {
     expect(figures).toMatchObject({
       n: '3',
       error: '+0.06',
-      spread: '0.10',
+      uncertainty: '±0.25',
+      spread: '0.098',
+      repeats: 'steady',
       verdict: 'within',
       beyond: false,
     });
@@ -56,8 +70,11 @@ describe('the content of a certificate', () => {
       mean: '–',
       fraction: '–',
       error: '–',
+      uncertainty: '–',
       spread: '–',
+      repeats: '',
       verdict: 'did not fire',
+      conformity: '–',
       beyond: true,
     });
     expect(row(content, 'B').stages['as left'].verdict).toBe('not tried');
@@ -74,9 +91,11 @@ describe('the content of a certificate', () => {
 
   it('lists marks by verdict for the customer, the later stage first', () => {
     const { paragraphs } = certificateContent(inventedInput()).result;
-    expect(paragraphs[0]).toBe('As left: 10 of 10 marked speeds within their band.');
+    expect(paragraphs[0]).toBe(
+      'As left: 10 of 10 marked speeds within their band. Repeating: 10 of 10 are steady.',
+    );
     expect(paragraphs[1]).toMatch(
-      /^As found: 3 of 10 .* Did not fire: 1 s\. Slow: .*1\/500 \(0\.78 stop slow\)\./,
+      /^As found: 3 of 10 .* Did not fire: 1 s\. Slow: .*1\/500 \(0\.78 stop slow\)\. Repeating: 6 of 9 are steady\. Erratic: 1\/2 \(spread 0\.17 stop\), 1\/4 /,
     );
   });
 
@@ -135,10 +154,11 @@ describe('the content of a certificate', () => {
 
   it('counts out spoilt and set-aside firings, with their reasons', () => {
     const time = inventedFigures(1 / 60);
+    const spoilt = { ...inventedFiring('as found', '1/60', 1, time).firing, spoilt: 'data missing' } as const;
     const firings = [
       inventedFiring('as found', '1/60', 1, time),
-      inventedFiring('as found', '1/60', 2, time, { firing: { spoilt: 'data missing' } }),
-      inventedFiring('as found', '1/60', 3, time, { firing: { spoilt: 'data missing' } }),
+      inventedFiring('as found', '1/60', 2, time, { firing: spoilt }),
+      inventedFiring('as found', '1/60', 3, time, { firing: spoilt }),
       inventedFiring('as found', '1/60', 4, time, { setAside: 'knocked the stand' }),
       inventedFiring('as left', '1/60', 5, { ...time, remarks: [{ code: 'no open level' }] }),
       inventedFiring('as left', '1/60', 6, time, { movedFrom: ['1/30'] }),
@@ -176,7 +196,7 @@ describe('the content of a certificate', () => {
     });
     const firings = [1, 2, 3].map((ordinal) => inventedFiring('as found', '1/60', ordinal, figures));
     const content = certificateContent(inventedInput({ firings }));
-    expect(row(content, '1/60').stages['as found']).toMatchObject({ n: '3', error: '0.00' });
+    expect(row(content, '1/60').stages['as found']).toMatchObject({ n: '3', error: '0.000' });
     expect(section(content, 'Method').paragraphs[0]).toMatch(/^Each time is an open time/);
   });
 
@@ -201,11 +221,9 @@ describe('the content of a certificate', () => {
   it('identifies every board that took part', () => {
     const [first, ...others] = inventedFirings(LEAF_SERIES);
     const other = { ...first!, board: { ...first!.board, serial: 'LC-8', image: '00FF00FF' } };
-    const [, instrument] = certificateContent(inventedInput({ firings: [other, ...others] })).comparisons;
-    const said = (label: string) => instrument!.rows.find((r) => r.label === label)!.stages['as found'];
+    const said = instrumentWords([other, ...others]);
     expect(said('Board serial number')).toBe('LC-8; LC-7');
     expect(said('Firmware image, CRC-32')).toBe('00FF00FF; 1A2B3C4D');
-    expect(said('Clock of the board')).toBe('nominal, not checked');
   });
 
   it('leaves out firings of other jobs', () => {
@@ -253,5 +271,329 @@ describe('the content of a certificate', () => {
     const [name, contact] = content.particulars[0]!.fields;
     expect(name!.lines).toEqual(['Nguy\u1ec5n  X\ufffd']);
     expect(contact!.lines).toEqual(['a', 'b']);
+  });
+});
+
+/** Firings of one mark as found, by their errors in EV. */
+const atErrors = (mark: string, errors: readonly number[], changes: Partial<CertifiedFiring> = {}) => {
+  const reference = LEAF_SERIES.speeds.find(({ label }) => label === mark)!.marked!;
+  return errors.map((error, i) =>
+    inventedFiring('as found', mark, i + 1, inventedFigures(reference * 2 ** error), changes),
+  );
+};
+
+describe('uncertainty and decision on a certificate', () => {
+  const stated = { light: 'broad and even', sensor: 'at the film plane', note: '' } as const;
+  const steady = [0.31, 0.32, 0.33];
+
+  it('judges by the rule of the job, and prints what the rule made of it', () => {
+    const of = (changes: Parameters<typeof inventedJob>[0], errors = steady) => {
+      const job = inventedJob({ bands: {}, ...changes });
+      const content = certificateContent(inventedInput({ job, firings: atErrors('1/60', errors) }));
+      return { figures: row(content, '1/60').stages['as found'], content };
+    };
+    const simple = of({ decisionRule: 'simple' });
+    expect(simple.figures).toMatchObject({ error: '+0.320', verdict: 'within', beyond: false });
+    expect(simple.content.result.paragraphs[1]).toContain('1 of 10 marked speeds within their band.');
+    expect(section(simple.content, 'Decision rule').items).toEqual([
+      'As left, the results that conform to their bands by this rule: none.',
+      'As found, the results that conform to their bands by this rule: 1/60.',
+    ]);
+    expect(section(simple.content, 'Decision rule').paragraphs[0]).toMatch(/w = 0.*The band is ±1\/3 stop;/);
+
+    // U is about 0.02 EV: 0.32 lies inside +1/3 by less, 0.35 outside by less, and 0.28 inside by more.
+    const guarded = of({ decisionRule: 'guard band' });
+    expect(guarded.figures).toMatchObject({ verdict: 'conditional pass', beyond: false });
+    expect(guarded.content.result.paragraphs[1]).toContain('Conditional pass: 1/60.');
+    expect(section(guarded.content, 'Decision rule').items[1]).toMatch(/rule: none\.$/);
+    expect(section(guarded.content, 'Decision rule').paragraphs[0]).toMatch(/^Guard band w = U/);
+    expect(of({ decisionRule: 'guard band' }, [0.34, 0.35, 0.36]).figures).toMatchObject({
+      verdict: 'conditional fail, 0.35 stop slow',
+      beyond: true,
+    });
+    expect(of({ decisionRule: 'guard band' }, [0.27, 0.28, 0.29]).figures.verdict).toBe('within');
+    expect(of({ decisionRule: 'guard band' }, [-0.4, 0, 0.4]).figures.verdict).toMatch(
+      /^undecided, 3 of about \d+ firings$/,
+    );
+  });
+
+  it('prints error and uncertainty to the same decimals, and the chart spans both', () => {
+    const content = certificateContent(inventedInput({ firings: atErrors('1/60', [-0.2, 0.1, 0.4]) }));
+    const { error, uncertainty, spread } = row(content, '1/60').stages['as found'];
+    // Student's t for 2 degrees of freedom: 4.3027 · 0.3 / √3 = 0.745; the other lines are small beside it.
+    expect([error, uncertainty, spread]).toEqual(['+0.10', '±0.75', '0.30']);
+    const { interval } = content.chart.marks.find(({ mark }) => mark === '1/60')!.stages['as found']!;
+    expect(interval!.upper).toBeCloseTo(0.1 + 0.745, 2);
+    expect(interval!.lower).toBeCloseTo(0.1 - 0.745, 2);
+    expect(content.chart.description).toContain('1/60: as found +0.10 ± 0.75 EV');
+  });
+
+  it('states no uncertainty for one firing, and says so', () => {
+    const content = certificateContent(inventedInput({ firings: atErrors('1/60', [0.1]) }));
+    expect(row(content, '1/60').stages['as found']).toMatchObject({
+      error: '+0.10',
+      uncertainty: '–',
+      spread: '–',
+      conformity: '–',
+    });
+    expect(content.chart.marks.find(({ mark }) => mark === '1/60')!.stages['as found']).toMatchObject({
+      interval: null,
+    });
+  });
+
+  it('prints bands in the unit of the job', () => {
+    const [lower, upper] = [stops(Math.log2(0.8)), stops(Math.log2(1.2))];
+    const job = inventedJob({ bandUnit: '%', band: { lower, upper }, bands: {} });
+    const content = certificateContent(inventedInput({ job }));
+    expect(row(content, '1/60').band).toBe('±20 %');
+    expect(section(content, 'Decision rule').paragraphs[0]).toMatch(/The band is ±20 %;.*converted to EV/);
+  });
+
+  it('says nothing of repeating where no limit was set', () => {
+    const content = certificateContent(inventedInput({ job: inventedJob({ spreadLimit: null }) }));
+    expect(row(content, '1/60').stages['as left'].repeats).toBe('');
+    expect(content.result.paragraphs.join(' ')).not.toContain('Repeating');
+    expect(section(content, 'Decision rule').paragraphs[1]).toContain('No limit was set for the spread');
+  });
+
+  it('sums up the budget of each mark as left, with the origin of each line once', () => {
+    const content = certificateContent(inventedInput());
+    const [spread, budget] = content.tables;
+    expect(spread!.heading).toBe('Spread of the firings as left');
+    expect(budget!.heading).toBe('Uncertainty budget of the mean errors as left');
+    expect(budget!.rows.map(([mark]) => mark)).toEqual(
+      LEAF_SERIES.speeds.filter(({ marked }) => marked !== null).map(({ label }) => label),
+    );
+    const heads = budget!.columns.map(({ head }) => head);
+    const figure = (cells: readonly string[], head: string) => Number(cells[heads.indexOf(head)]);
+    for (const cells of budget!.rows) {
+      const lines = ['Repeatability', 'Clock', 'Linearity', 'Geometry'].map((head) => figure(cells, head));
+      expect(figure(cells, 'Combined u')).toBeCloseTo(Math.hypot(...lines), 3);
+      const expanded = figure(cells, 'k') * figure(cells, 'Combined u');
+      expect(Math.abs(figure(cells, 'U, EV') - expanded)).toBeLessThan(0.0009);
+      expect(figure(cells, 'U, % of time')).toBeCloseTo(100 * (2 ** expanded - 1), 0);
+    }
+    const origins = ['Repeatability', 'Clock check', "computer's clock", 'Warming', 'Linearity', 'Geometry'];
+    for (const words of origins) {
+      expect(
+        budget!.notes.filter((note) => note.includes(`${words} (`) || note.startsWith(words)),
+      ).toHaveLength(1);
+    }
+    expect(budget!.notes.join(' ')).not.toContain('Not stated');
+    // The table of the mark at which it is largest: 5 firings, so 4 degrees of freedom and √5.
+    expect(budget!.notes.find((note) => note.startsWith('Repeatability'))).toMatch(
+      /at 1\/\d+, where it is largest.*√5/,
+    );
+  });
+
+  it('falls back to the budget as found where nothing was read as left', () => {
+    const job = inventedJob();
+    const untouched = { ...job.stages['as left'], outcomes: {} };
+    const content = certificateContent(
+      inventedInput({
+        job: { ...job, stages: { ...job.stages, 'as left': untouched } },
+        firings: atErrors('1/60', steady),
+      }),
+    );
+    expect(content.tables.map(({ heading }) => heading)).toEqual([
+      'Spread of the firings as found',
+      'Uncertainty budget of the mean errors as found',
+    ]);
+    expect(content.tables[1]!.rows.map(([mark]) => mark)).toEqual(['1/60']);
+  });
+
+  it('says what is not stated, at which marks', () => {
+    const silent = { ...stated, seenShare: null, linearity: null };
+    const half = { ...stated, seenShare: 1, linearity: null };
+    const notes = (firings: readonly CertifiedFiring[]) =>
+      certificateContent(
+        inventedInput({
+          firings: firings.map((firing) => ({ ...firing, stage: 'as left' as const })),
+        }),
+      ).tables[1]!.notes.filter((note) => note.includes('Not stated'));
+    expect(notes(atErrors('1/60', steady, { setUp: silent }))).toEqual([
+      expect.stringMatching(/^Not stated, and therefore not in U: .*lit and seen.*straight/),
+    ]);
+    const mixed = notes([
+      ...atErrors('1/60', steady, { setUp: silent }),
+      ...atErrors('1/125', steady, { setUp: half }),
+    ]);
+    expect(mixed).toHaveLength(2);
+    expect(mixed[0]).toMatch(/^1\/60: Not stated.*lit and seen/);
+    expect(mixed[1]).toMatch(/^1\/125: Not stated(?!.*lit and seen).*straight/);
+  });
+
+  it('gives screens the same figures: rows of a stage, and lines of a mark', () => {
+    const input = inventedInput();
+    const result = stageResult(input.job, input.firings, 'as left');
+    const table = certificateContent(input).tables[1]!;
+    expect(budgetRows(result).map(({ mark, combined, k }) => [mark, combined, k])).toEqual(
+      table.rows.map((cells) => [cells[0], cells[7], cells[9]]),
+    );
+    const { budget } = result.marks.find(({ speed }) => speed.label === '1/60')!;
+    const lines = budgetLineRows(budget!);
+    expect(lines).toHaveLength(budget!.lines.length);
+    expect(lines[0]).toMatchObject({ source: 'Repeatability of the firings', type: 'A', dof: '4' });
+    expect(lines.find(({ source }) => source.startsWith('Linearity'))).toMatchObject({
+      type: 'B',
+      distribution: '±0.0072 EV, rectangular',
+      // 0.005 / ln 2 / √3
+      u: '0.0042',
+      dof: '∞',
+    });
+  });
+});
+
+describe('the instrument on a certificate', () => {
+  const firings = inventedFirings(LEAF_SERIES);
+
+  it('tells of the clock: how long compared, its error, its uncertainty, or that it was not', () => {
+    const words = instrumentWords(firings)('Clock of the board');
+    expect(words).toBe(
+      "compared with the computer's over 61 to 87 s; its error of +4321.2 ppm taken out, standard uncertainty up to 1.4 ppm",
+    );
+    const unchecked = firings.map((firing) => ({ ...firing, clockCorrection: null }));
+    const none = 'nominal, no clock check: the limits of a ceramic resonator apply';
+    expect(instrumentWords(unchecked)('Clock of the board')).toBe(none);
+    const partly = firings.map((firing, i) => (i < 2 ? unchecked[i]! : firing));
+    expect(instrumentWords(partly)('Clock of the board')).toMatch(
+      new RegExp(`ppm; for 2 of 27 firings ${none}$`),
+    );
+  });
+
+  it('lists the latest check of each kind at each stage, and what was not made', () => {
+    const { items } = section(certificateContent(inventedInput()), 'Checks of the instrument');
+    expect(items).toEqual([
+      'As found, light check, 2031-03-03 09:50: passed; dark 12.1 steps, noise 0.60, open 201.4 ± 0.1 above dark (k = 2), 16 % of the range left, no flicker seen, drift not known.',
+      expect.stringMatching(
+        /^As found, reference light, 2031-03-03 09:55: passed; .*0\.500 ms −5\.2 µs, .*8\.00 ms 0\.0 µs, .*limit ±\(5 µs \+ 0\.2 %\)\.$/,
+      ),
+      expect.stringMatching(
+        /^As found, wide open against one stop down, 2031-03-03 09:58: whole opening used; 1\/500, .*\+0\.55 EV \(95 %: \+0\.50 to \+0\.60\), \+0\.58 expected/,
+      ),
+      'As left, not made: light check; reference light; wide open against one stop down.',
+    ]);
+    const { checks, ...job } = inventedJob();
+    const zoned = inventedInput({
+      job: { ...job, checks: checks.slice(0, 1) },
+      timeZone: 'America/New_York',
+    });
+    expect(section(certificateContent(zoned), 'Checks of the instrument').items[0]).toBe(
+      'As found, light check, 2031-03-03 03:40: problem (flicker); dark 11.9 steps, noise 0.62, open 199.3 ± 0.1 above dark (k = 2), 17 % of the range left, flicker ±2.4 % at 100 Hz, drift −0.12 ± 0.06 % a minute (k = 2).',
+    );
+  });
+
+  it('sets light and sensor as found beside as left, and names what differs', () => {
+    const comparison = (all: readonly CertifiedFiring[]) =>
+      certificateContent(inventedInput({ firings: all })).comparisons.find(
+        ({ heading }) => heading === 'Light and sensor',
+      )!;
+    expect(comparison(firings).notes).toEqual([]);
+    const seen = comparison(firings).rows.find(({ label }) => label === 'Opening lit and seen')!;
+    expect(seen.stages['as left']).toBe('at least 95 % of its area, as stated');
+    const moved = firings.map((firing) =>
+      firing.stage === 'as found'
+        ? firing
+        : {
+            ...firing,
+            setUp: {
+              ...firing.setUp,
+              sensor: 'close to the shutter' as const,
+              seenShare: null,
+              linearity: null,
+            },
+          },
+    );
+    const { notes, rows } = comparison(moved);
+    expect(notes).toHaveLength(1);
+    expect(notes[0]).toContain('(sensor, opening lit and seen)');
+    expect(rows.find(({ label }) => label === 'Linearity')!.stages).toEqual({
+      'as found': '±0.5 % of the time, as stated',
+      'as left': 'not stated',
+    });
+  });
+});
+
+describe('deviations on a certificate', () => {
+  it('keeps the first firing after a rest apart, and shows it', () => {
+    const [first, second, third] = atErrors('1/60', [0.5, 0.1, 0.1]);
+    const firings = [
+      { ...first!, rest: 1500 },
+      { ...second!, rest: 5 },
+      { ...third!, rest: 7200, exercised: true },
+    ];
+    const content = certificateContent(inventedInput({ firings }));
+    expect(row(content, '1/60').stages['as found']).toMatchObject({ n: '2' });
+    expect(section(content, 'Firings left out or moved').items).toEqual([
+      'As found, 1/60, firing 1: first after a rest of 25 min, kept apart from the mean: 23.6 ms, +0.50 EV.',
+    ]);
+    expect(section(content, 'Remarks on the readings').items).toEqual([
+      'As found: first after a rest, but counted, since the shutter was exercised before: 1/60 (1 of 2).',
+    ]);
+  });
+
+  it('marks a firing that lies suspiciously far out, and counts it', () => {
+    const content = certificateContent(
+      inventedInput({ firings: atErrors('1/60', [0, 0.01, -0.01, 0.005, 0.9]) }),
+    );
+    expect(row(content, '1/60').stages['as found'].n).toBe('5');
+    expect(section(content, 'Remarks on the readings').items.at(-1)).toBe(
+      "As found, 1/60: the slowest of 5 firings (31.1 ms) lies suspiciously far from the others (Grubbs' test, level 0.05); it is counted.",
+    );
+  });
+
+  it('tells where a reference level came from', () => {
+    const remarks = [{ code: 'reference level used' as const }];
+    const used = (origin: 'slow firing' | 'light check', ordinal: number) =>
+      inventedFiring('as found', '1/500', ordinal, inventedFigures(1 / 500, { remarks }), {
+        reference: { height: 200, uncertainty: 0.1, firstTick: ticks(1), origin },
+      });
+    const firings = [used('slow firing', 1), used('light check', 2), used('light check', 3)];
+    const { items } = section(certificateContent(inventedInput({ firings })), 'Remarks on the readings');
+    expect(items).toEqual([
+      expect.stringMatching(/^As found: open level taken from a slower firing, .*: 1\/500 \(1 of 3\)\.$/),
+      expect.stringMatching(/^As found: open level taken from a light check, .*: 1\/500 \(2 of 3\)\.$/),
+    ]);
+  });
+
+  it('tells of flicker and drift of the light', () => {
+    const figures = inventedFigures(1, {
+      remarks: [
+        { code: 'flicker 100 Hz', value: 0.03 },
+        { code: 'light drifts', value: -0.02 },
+      ],
+    });
+    const firings = [inventedFiring('as found', '1', 1, figures)];
+    const { items } = section(certificateContent(inventedInput({ firings })), 'Remarks on the readings');
+    expect(items).toEqual([
+      'As found: the light flickered at 100 Hz: 1 s (1 of 1).',
+      'As found: the light changed while the shutter stood open: 1 s (1 of 1).',
+    ]);
+  });
+});
+
+describe('what the readings suggest, on a certificate', () => {
+  const of = (firings: readonly CertifiedFiring[]) =>
+    section(certificateContent(inventedInput({ firings })), 'What the readings suggest');
+
+  it('prints each finding with its evidence, and makes no more of it than a suggestion', () => {
+    const input = inventedInput();
+    const { findings } = stageResult(input.job, input.firings, 'as found');
+    const { paragraphs, items } = of(input.firings);
+    expect(findings.length).toBeGreaterThan(0);
+    expect(items).toHaveLength(findings.length);
+    findings.forEach(({ seen, suggests, effect, threshold, method }, i) => {
+      for (const words of ['As found: ', seen, suggests, effect, `counted from ${threshold}`, method])
+        expect(items[i]).toContain(words);
+    });
+    expect(items.join(' ')).toMatch(/p [<=] 0\.0\d+/);
+    expect(paragraphs[0]).toContain('none of them certain, and no part of the results');
+  });
+
+  it('says so when there is none', () => {
+    expect(of(atErrors('1/60', [0, 0.01, 0.02]))).toMatchObject({
+      items: [],
+      paragraphs: [expect.stringMatching(/^Nothing:/)],
+    });
   });
 });

@@ -1,11 +1,13 @@
 /** A job and its firings for the tests of this folder. All of it is invented. */
 
 import type { CertificateInput, CertifiedFiring } from '../../app/certificate/certificate.ts';
+import { profileOf } from '../../app/judge/profile.ts';
 import { LEAF_SERIES } from '../../app/judge/series.ts';
+import type { SetUp } from '../../app/judge/set-up.ts';
 import type { Series } from '../../app/judge/verdict.ts';
 import { type Figures, NO_FIGURES } from '../../app/measure/figures.ts';
-import type { Assembly, Job, StageId } from '../../app/record/job.ts';
-import { seconds, stops } from '../../firmware-protocol/units.ts';
+import type { Assembly, Check, Job, StageId } from '../../app/record/job.ts';
+import { seconds, stops, ticks } from '../../firmware-protocol/units.ts';
 import { seededRandom } from '../seeded-random.ts';
 
 const bench: Assembly = {
@@ -17,6 +19,83 @@ const bench: Assembly = {
   attitude: 'lens level',
   temperature: 21,
 };
+
+const setUp: SetUp = {
+  light: 'broad and even',
+  sensor: 'at the film plane',
+  seenShare: 0.95,
+  linearity: 0.005,
+  note: 'opal lamp 10 cm before the lens',
+};
+
+/** One check of each kind as found, a light check as left. */
+const checks: readonly Check[] = [
+  {
+    kind: 'light',
+    at: '2031-03-03T09:40:00+01:00',
+    stage: 'as found',
+    result: {
+      dark: 11.9,
+      noise: 0.62,
+      darkSeconds: 2,
+      openSeconds: 60,
+      height: 199.3,
+      heightUncertainty: 0.05,
+      headroom: 0.17,
+      flicker: { hertz: 100, amplitude: 0.024 },
+      drift: { perMinute: -0.0012, uncertainty: 0.0003 },
+      problems: ['flicker'],
+    },
+  },
+  {
+    kind: 'light',
+    at: '2031-03-03T09:50:00+01:00',
+    stage: 'as found',
+    result: {
+      dark: 12.1,
+      noise: 0.6,
+      darkSeconds: 2,
+      openSeconds: 5,
+      height: 201.4,
+      heightUncertainty: 0.05,
+      headroom: 0.16,
+      flicker: null,
+      drift: null,
+      problems: [],
+    },
+  },
+  {
+    kind: 'reference light',
+    at: '2031-03-03T09:55:00+01:00',
+    stage: 'as found',
+    result: {
+      pulses: [0.0005, 0.001, 0.002, 0.004, 0.008, 0.016, 0.06, 0.25, 0.5].map((length, i) => ({
+        length,
+        count: 20,
+        error: (i - 4) * 1.3e-6,
+        sd: 7e-6,
+        within: true,
+      })),
+      limit: { seconds: 5e-6, share: 0.002 },
+      passed: true,
+    },
+  },
+  {
+    kind: 'iris',
+    at: '2031-03-03T09:58:00+01:00',
+    stage: 'as found',
+    result: {
+      mark: '1/500',
+      firingsOpen: 5,
+      firingsStopped: 5,
+      expected: stops(0.58),
+      found: stops(0.55),
+      interval: { lower: stops(0.5), upper: stops(0.6) },
+      lightShare: 0.51,
+      outcome: 'whole opening used',
+    },
+  },
+];
 
 export function inventedJob(changes: Partial<Job> = {}): Job {
   return {
@@ -38,8 +117,13 @@ export function inventedJob(changes: Partial<Job> = {}): Job {
     band: { lower: stops(-1 / 3), upper: stops(1 / 3) },
     bands: { '1/500': { lower: stops(-0.2), upper: stops(0.5) } },
     leastFirings: { 'as found': 3, 'as left': 5 },
+    bandUnit: 'EV',
+    decisionRule: 'simple',
+    spreadLimit: stops(0.15),
+    profile: profileOf(LEAF_SERIES),
+    checks,
     stages: {
-      'as found': { assembly: bench, outcomes: { '1': 'did not fire' } },
+      'as found': { assembly: bench, setUp, outcomes: { '1': 'did not fire' } },
       'as left': {
         assembly: {
           ...bench,
@@ -48,6 +132,7 @@ export function inventedJob(changes: Partial<Job> = {}): Job {
           cocking: 'film advance',
           temperature: 22.5,
         },
+        setUp,
         outcomes: { B: 'not tried' },
       },
     },
@@ -92,12 +177,19 @@ export function inventedFiring(
       protocol: 1,
       practice: false,
     },
-    firing: { spoilt: null },
+    firing: {
+      spoilt: null,
+      tickHz: 16_000_000,
+      firstTick: ticks(ordinal * 160_000_000),
+      ticksPerSample: 416,
+    },
     figures,
     assembly: inventedJob().stages[stage].assembly,
     reference: null,
-    clockCorrection: null,
-    measuringVersion: 1,
+    setUp,
+    clockCorrection: { ppm: 4321.2, uncertainty: 1.4, observedSeconds: 60 + ordinal },
+    exercised: false,
+    measuringVersion: 2,
     setAside: null,
     movedFrom: [],
     ...changes,

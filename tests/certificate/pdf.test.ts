@@ -49,13 +49,15 @@ describe('the certificate as a PDF', () => {
     for (const row of content.rows.filter(({ mark }) => mark !== 'B')) {
       const line = tableLines(pages, row.mark);
       const first = [row.mark, row.reference];
+      const second = [row.referenceFraction];
       for (const stage of stages) {
-        const { n, mean, error, spread, verdict } = row.stages[stage];
+        const { n, mean, fraction, error, uncertainty, spread, repeats, verdict, conformity } =
+          row.stages[stage];
         first.push(n, mean, error, spread, verdict);
+        second.push(fraction, uncertainty, repeats, conformity === '–' ? '' : `P ${conformity}`);
       }
       expect(line.startsWith(first.join(' '))).toBe(true);
-      const fractions = [row.referenceFraction, ...stages.map((stage) => row.stages[stage].fraction)];
-      expect(line).toContain(fractions.filter((fraction) => fraction !== '–').join(' '));
+      expect(line).toContain(second.filter((cell) => cell !== '–' && cell !== '').join(' '));
     }
   });
 
@@ -72,6 +74,12 @@ describe('the certificate as a PDF', () => {
       ...content.particulars.flatMap((group) => group.fields.flatMap((field) => field.lines)),
       ...content.result.paragraphs,
       ...content.key,
+      ...content.tables.flatMap(({ heading, columns, rows, notes }) => [
+        heading,
+        columns.map(({ head }) => head).join(' '),
+        ...rows.map((cells) => cells.join(' ')),
+        ...notes,
+      ]),
       ...content.comparisons.flatMap(({ rows, notes }) => [
         ...rows.flatMap(({ label, stages }) => `${label} ${stages['as found']} ${stages['as left']}`),
         ...notes,
@@ -84,7 +92,7 @@ describe('the certificate as a PDF', () => {
     expect(text).not.toContain(content.replacementNote);
   });
 
-  it.each(['A4', 'Letter'] as const)('is sound on %s, in two pages for ten speeds', async (paper) => {
+  it.each(['A4', 'Letter'] as const)('is sound on %s, in four pages for ten speeds', async (paper) => {
     const pdf = await written(inventedInput({ paper }));
     const { status, said } = soundness(pdf);
     expect(said).toContain('No syntax or stream encoding errors');
@@ -93,7 +101,7 @@ describe('the certificate as a PDF', () => {
     expect(info).toMatch(paper === 'A4' ? /595\.28 x 841\.89/ : /612 x 792/);
     expect(info).toMatch(/Title: +Certificate of shutter speeds, no\. LC-2031-0007/);
     expect(info).toMatch(/Tagged: +yes/);
-    expect(pageTexts(pdf)).toHaveLength(2);
+    expect(pageTexts(pdf)).toHaveLength(4);
   });
 
   it('numbers each page, names the certificate on each, and ends with a mark', async () => {
@@ -109,18 +117,25 @@ describe('the certificate as a PDF', () => {
     const job = inventedJob({ series: manyMarks });
     const pdf = await written(inventedInput({ job, firings: inventedFirings(manyMarks) }));
     const pages = pageTexts(pdf);
-    const heads = pages.map((page) =>
-      page.split('\n').filter((line) => /Marked +Reference +n +Mean/.test(line)),
-    );
-    expect(heads.map((lines) => lines.length)).toEqual([1, 1, 0]);
-    for (const { label } of manyMarks.speeds) {
-      const rows = pages.flatMap((page) =>
-        page.split('\n').filter((line) => new RegExp(`^ *${label} +[\\d.]+ ms `).test(line)),
+    const pagesWith = (pattern: RegExp) =>
+      pages.flatMap((page, index) =>
+        page.split('\n').flatMap((line) => (pattern.test(line) ? index + 1 : [])),
       );
-      expect(rows).toHaveLength(1);
+    const speeds = pagesWith(/Marked +Reference +n +Mean/);
+    const spreads = pagesWith(/Marked +n +Fastest/);
+    const budgets = pagesWith(/Marked +Repeatability/);
+    expect(speeds).toEqual([1, 2]);
+    expect(spreads).toEqual([2, 3]);
+    expect(budgets).toEqual([3, 4]);
+    for (const { label } of manyMarks.speeds) {
+      expect(pagesWith(new RegExp(`^ *${label} +[\\d.]+ ms `)), `speed ${label}`).toHaveLength(1);
+      expect(pagesWith(new RegExp(`^ *${label} +5 +[\\d.]+ ms `)), `spread ${label}`).toHaveLength(1);
+      expect(pagesWith(new RegExp(`^ *${label} +0\\.\\d{4} `)), `budget ${label}`).toHaveLength(1);
     }
-    // The repeated head is for the eye: the structure has the table and its head once.
-    expect(structureText(pdf).split('"Reference"')).toHaveLength(2);
+    // The repeated head is for the eye: the structure has each table and its head once.
+    const structure = structureText(pdf);
+    for (const head of ['"Reference"', '"Fastest"', '"Repeatability"'])
+      expect(structure.split(head), head).toHaveLength(2);
     expect(soundness(pdf).status).toBe(0);
   });
 
@@ -166,7 +181,9 @@ describe('the certificate as a PDF', () => {
   it('writes an empty certificate rather than failing', async () => {
     const pdf = await written(inventedInput({ firings: [] }));
     expect(soundness(pdf).status).toBe(0);
-    expect(flowingText(pdf)).toContain('As left: 0 of 10 marked speeds within their band.');
+    const text = flowingText(pdf);
+    expect(text).toContain('As left: 0 of 10 marked speeds within their band.');
+    expect(text).toContain('No mark has two counted firings, so that no uncertainty can be stated.');
   });
 });
 
@@ -196,7 +213,7 @@ describe('names from many places', () => {
   it('never stop the writing, whatever they are made of', async () => {
     await fc.assert(
       fc.asyncProperty(fc.string({ unit: 'binary', maxLength: 60 }), async (name) => {
-        const pdf = await written(withCustomer(name));
+        const pdf = await written({ ...withCustomer(name), firings: [] });
         expect(pdf.length).toBeGreaterThan(10_000);
       }),
       { seed: 20310306, numRuns: 12 },

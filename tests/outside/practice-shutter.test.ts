@@ -15,7 +15,9 @@ const plan = (shape: EdgeShape, [opening, open, closing]: [number, number, numbe
   opening: { shape, duration: opening / 1000 },
   fullyOpen: open / 1000,
   closing: { shape, duration: closing / 1000 },
+  stroke: 1,
   rebound: null,
+  glow: null,
   contact: [],
 });
 const inMs = (time: number) => time * 1000;

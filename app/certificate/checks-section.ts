@@ -1,0 +1,87 @@
+/** Checks of the instrument made during the job: the latest of each kind at each stage. */
+
+import type { IrisCheckResult } from '../judge/iris-check-result.ts';
+import { signedStops } from '../judge/verdict-words.ts';
+import type { LightCheckResult, ReferenceLightResult } from '../measure/light-check-result.ts';
+import { timeText } from '../measure/shutter-fraction.ts';
+import type { Check, Job } from '../record/job.ts';
+import type { Section } from './certificate.ts';
+import { momentOf } from './dates.ts';
+import { capitalised } from './firing-notes.ts';
+import { signed } from './signed.ts';
+import type { StageResult } from './stage-results.ts';
+
+const KINDS: readonly { readonly kind: Check['kind']; readonly words: string }[] = [
+  { kind: 'light', words: 'light check' },
+  { kind: 'reference light', words: 'reference light' },
+  { kind: 'iris', words: 'wide open against one stop down' },
+];
+
+/** `stages`: those at which anything was read. */
+export function checksSection(
+  job: Job,
+  stages: readonly StageResult[],
+  timeZone: string | undefined,
+): Section {
+  const items = stages.flatMap(({ stage }) => {
+    const latest = KINDS.map(({ kind, words }) => ({
+      words,
+      check: job.checks.findLast((check) => check.kind === kind && check.stage === stage),
+    }));
+    const missing = latest.filter(({ check }) => check === undefined).map(({ words }) => words);
+    return [
+      ...latest.flatMap(({ words, check }) =>
+        check === undefined
+          ? []
+          : [`${capitalised(stage)}, ${words}, ${momentOf(check.at, timeZone)}: ${resultWords(check)}.`],
+      ),
+      ...(missing.length === 0 ? [] : [`${capitalised(stage)}, not made: ${missing.join('; ')}.`]),
+    ];
+  });
+  return { heading: 'Checks of the instrument', paragraphs: [], items };
+}
+
+function resultWords(check: Check): string {
+  switch (check.kind) {
+    case 'light':
+      return lightWords(check.result);
+    case 'reference light':
+      return referenceLightWords(check.result);
+    case 'iris':
+      return irisWords(check.result);
+  }
+}
+
+function lightWords(result: LightCheckResult): string {
+  const { dark, noise, height, heightUncertainty, headroom, flicker, drift, problems } = result;
+  const verdict = problems.length === 0 ? 'passed' : `problem (${problems.join(', ')})`;
+  const figures = [
+    `dark ${dark.toFixed(1)} steps`,
+    `noise ${noise.toFixed(2)}`,
+    `open ${height.toFixed(1)} ± ${(2 * heightUncertainty).toFixed(1)} above dark (k = 2)`,
+    `${(100 * headroom).toFixed(0)} % of the range left`,
+    flicker === null
+      ? 'no flicker seen'
+      : `flicker ±${(100 * flicker.amplitude).toFixed(1)} % at ${flicker.hertz} Hz`,
+    drift === null
+      ? 'drift not known'
+      : `drift ${signed(100 * drift.perMinute, 2)} ± ${(200 * drift.uncertainty).toFixed(2)} % a minute (k = 2)`,
+  ];
+  return `${verdict}; ${figures.join(', ')}`;
+}
+
+function referenceLightWords({ pulses, limit, passed }: ReferenceLightResult): string {
+  const allowed = `±(${microseconds(limit.seconds)} µs + ${Number((100 * limit.share).toPrecision(2))} %)`;
+  const errors = pulses.map(
+    ({ length, error, within }) =>
+      `${timeText(length)} ${signed(1e6 * error, 1)} µs${within ? '' : ' (beyond)'}`,
+  );
+  return `${passed ? 'passed' : 'not passed'}; mean error at each length of pulse: ${errors.join(', ')}; limit ${allowed}`;
+}
+
+const microseconds = (time: number) => String(Number((1e6 * time).toPrecision(3)));
+
+function irisWords(result: IrisCheckResult): string {
+  const { mark, firingsOpen, firingsStopped, expected, found, interval, lightShare, outcome } = result;
+  return `${outcome}; ${mark}, ${firingsOpen} firings wide open, ${firingsStopped} one stop down: time changed by ${signedStops(found)} EV (95 %: ${signedStops(interval.lower)} to ${signedStops(interval.upper)}), ${signedStops(expected)} expected with the whole opening, light ${(100 * lightShare).toFixed(0)} %`;
+}
