@@ -1,5 +1,6 @@
 import { useLayoutEffect } from 'preact/hooks';
-import { lookBack, moveFiring, setAside } from './actions/firing-steps.ts';
+import { whyNotCounted } from '../judge/counted-readings.ts';
+import { lookBack, moveFiring, setAside, setExercised } from './actions/firing-steps.ts';
 import { outcomes, recordOutcome, setMark, setStage } from './actions/jobs.ts';
 import { neighbour } from './actions/marks.ts';
 import { pressRelease, stepPracticeDial, turnGovernor } from './actions/practice.ts';
@@ -38,6 +39,10 @@ const shownReading = () => {
 
 /** Whether a reading is in the record: one that is still provisional, or played back, can't be changed. */
 export const isFiled = ({ kept }: Reading): boolean => kept === 'recorded' || kept === 'not recorded';
+
+/** Why a reading is not counted, or null. */
+export const reasonOf = (reading: Reading) =>
+  whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } });
 
 /** Moves the shown firing: where the question points to, else where the user then says. */
 export function moveShown(ask: Ask): void {
@@ -78,6 +83,11 @@ const actions: Record<string, (ask: Ask) => void> = {
   a: setShownAside,
   m: moveShown,
   u: () => void undo(),
+  b: (ask) => ask({ kind: 'budget' }),
+  e: () => {
+    const reading = shownReading();
+    if (reading && isFiled(reading) && reasonOf(reading) === 'after rest') setExercised(reading.id, true);
+  },
   k: () => {
     const reading = shownReading();
     if (reading?.question) keepAtMark(reading);

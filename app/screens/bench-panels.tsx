@@ -1,21 +1,25 @@
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
+import type { MarkResult } from '../certificate/stage-results.ts';
 import type { Job } from '../record/job.ts';
 import { moveFiring, setAside } from './actions/firing-steps.ts';
+import { BudgetTable } from './budget-table.tsx';
 
 /** What the bench asks the user beside the table; it holds the firing meant, whatever comes meanwhile. */
-export type BenchPanel = null | {
+export type BenchPanel = null | AboutFiring | { readonly kind: 'budget' };
+
+interface AboutFiring {
   readonly kind: 'move' | 'set aside';
   readonly id: string;
   readonly ordinal: number;
-};
+}
 
 interface Props {
-  readonly panel: Exclude<BenchPanel, null>;
+  readonly panel: AboutFiring;
   readonly job: Job;
   readonly close: () => void;
 }
 
-export function Panel({ panel, job, close }: Props) {
+function useEscape(close: () => void): void {
   useLayoutEffect(() => {
     const leave = (event: KeyboardEvent) => {
       if (event.key === 'Escape') close();
@@ -23,6 +27,25 @@ export function Panel({ panel, job, close }: Props) {
     addEventListener('keydown', leave);
     return () => removeEventListener('keydown', leave);
   }, [close]);
+}
+
+/** The uncertainty budget of the dial's mark, on demand. */
+export function BudgetPanel({ result, close }: { result: MarkResult; close: () => void }) {
+  const leave = useRef<HTMLButtonElement>(null);
+  useEscape(close);
+  useLayoutEffect(() => leave.current?.focus(), []);
+  return (
+    <section class="card over" role="dialog" aria-label="Uncertainty budget" data-panel="budget">
+      <BudgetTable mark={result.speed.label} budget={result.budget} />
+      <button type="button" ref={leave} onClick={close}>
+        Close <kbd>Esc</kbd>
+      </button>
+    </section>
+  );
+}
+
+export function Panel({ panel, job, close }: Props) {
+  useEscape(close);
   return panel.kind === 'move' ? (
     <MarkChooser panel={panel} job={job} close={close} />
   ) : (

@@ -3,13 +3,15 @@ import { stageResult } from '../certificate/stage-results.ts';
 import { tableRows } from '../certificate/table-rows.ts';
 import type { Figures } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
+import { setExercised } from './actions/firing-steps.ts';
 import { outcomes, recordOutcome, setMark } from './actions/jobs.ts';
 import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './actions/readings.ts';
 import { undo } from './actions/undo.ts';
-import { isFiled, moveShown, setShownAside, useBenchKeys } from './bench-keys.ts';
-import { type BenchPanel, Panel } from './bench-panels.tsx';
+import { isFiled, moveShown, reasonOf, setShownAside, useBenchKeys } from './bench-keys.ts';
+import { type BenchPanel, BudgetPanel, Panel } from './bench-panels.tsx';
 import { FiringStrip } from './firing-strip.tsx';
 import { type Curve, LightCurve } from './light-curve.tsx';
+import { MarkLine } from './mark-line.tsx';
 import { PracticePanel } from './practice-panel.tsx';
 import { ReadingPanel } from './reading-panel.tsx';
 import { SpeedTable } from './speed-table.tsx';
@@ -28,12 +30,14 @@ export function BenchScreen() {
   const close = useCallback(() => ask(null), []);
   useBenchKeys(ask, panel !== null);
 
-  const rows = useMemo(() => {
-    if (!job) return [];
+  const results = useMemo(() => {
+    if (!job) return null;
     const firings = certifiedFirings(readings, job);
     const [found, left] = [stageResult(job, firings, 'as found'), stageResult(job, firings, 'as left')];
-    return tableRows(found, left, job.referenceRule, 'all');
+    const rows = tableRows(found, left, job, 'all');
+    return { 'as found': found, 'as left': left, rows };
   }, [job, readings]);
+  const result = results?.[stage].marks.find(({ speed }) => speed.label === mark) ?? null;
   const reading = readings.find((r) => r.id === shown) ?? null;
   const curve = useCurve(reading?.id ?? null, reading?.figures ?? null);
 
@@ -56,12 +60,17 @@ export function BenchScreen() {
       <div>
         <ReadingPanel job={job} stage={stage} mark={mark} reading={reading} />
         {reading?.question && <Question reading={reading} ask={ask} />}
+        {reading && reasonOf(reading) === 'after rest' && <AfterRest reading={reading} />}
+        <MarkLine result={result} showBudget={() => ask({ kind: 'budget' })} />
         <LightCurve id={reading?.id ?? null} curve={curve} />
         <FiringStrip job={job} mark={mark} readings={here} />
       </div>
       <div>
-        <SpeedTable rows={rows} stage={stage} mark={mark} choose={setMark} />
-        {panel && <Panel key={`${panel.kind} ${panel.id}`} panel={panel} job={job} close={close} />}
+        <SpeedTable rows={results?.rows ?? []} stage={stage} mark={mark} choose={setMark} />
+        {panel?.kind === 'budget' && result && <BudgetPanel result={result} close={close} />}
+        {panel && panel.kind !== 'budget' && (
+          <Panel key={`${panel.kind} ${panel.id}`} panel={panel} job={job} close={close} />
+        )}
         <section class="row acts" aria-label={`For the mark ${mark}`}>
           {outcomes.map(({ outcome, key }) => (
             <OutcomeButton
@@ -102,7 +111,7 @@ export function BenchScreen() {
             <kbd>S</kbd> as found / as left
           </span>
           <span>
-            <kbd>1</kbd>–<kbd>4</kbd> screens
+            <kbd>1</kbd>–<kbd>6</kbd> screens
           </span>
         </p>
       </div>
@@ -120,6 +129,20 @@ function Question({ reading, ask }: { reading: Reading; ask: (panel: BenchPanel)
       </button>
       <button type="button" onClick={() => moveShown(ask)}>
         {nearest ? `No, at ${nearest}` : 'No'} <kbd>M</kbd>
+      </button>
+    </section>
+  );
+}
+
+function AfterRest({ reading }: { reading: Reading }) {
+  return (
+    <section class="question row" aria-label="First firing after a rest" data-question="after rest">
+      <p>
+        The first firing after a rest of {Math.round((reading.rest ?? 0) / 60)} min is kept apart from the
+        mean. Was the shutter exercised before it?
+      </p>
+      <button type="button" onClick={() => setExercised(reading.id, true)}>
+        Yes, count it <kbd>E</kbd>
       </button>
     </section>
   );

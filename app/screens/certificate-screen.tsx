@@ -1,7 +1,8 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import type { CertificateContent, Paper } from '../certificate/certificate.ts';
+import type { CertificateContent, CertificateTable, Paper } from '../certificate/certificate.ts';
 import { errorChart } from '../certificate/chart.ts';
 import { certificateContent } from '../certificate/content.ts';
+import { DASH } from '../certificate/stops-text.ts';
 import { STAGES } from '../record/job.ts';
 import { ownTimeZone, saveCertificate, unprintableIn } from './actions/papers.ts';
 import { certifiedFirings } from './actions/readings.ts';
@@ -128,7 +129,7 @@ export function CertificateScreen() {
             </tr>
             <tr>
               {STAGES.map((stage) =>
-                ['n', 'mean', 'EV', 'spread', 'verdict'].map((head) => (
+                ['n', 'mean', 'EV ± U', 'spread', 'verdict'].map((head) => (
                   <th scope="col" key={stage + head} class={head === 'verdict' ? 'left' : ''}>
                     {head}
                   </th>
@@ -147,10 +148,14 @@ export function CertificateScreen() {
                   return [
                     <td key={`${stage}n`}>{f.n}</td>,
                     <td key={`${stage}m`}>{f.mean}</td>,
-                    <td key={`${stage}e`}>{f.error}</td>,
-                    <td key={`${stage}s`}>{f.spread}</td>,
+                    <td key={`${stage}e`}>
+                      <Pair upper={f.error} lower={f.uncertainty} />
+                    </td>,
+                    <td key={`${stage}s`}>
+                      <Pair upper={f.spread} lower={f.repeats} />
+                    </td>,
                     <td key={`${stage}v`} class={`left ${f.beyond ? 'beyond' : ''}`}>
-                      {f.verdict}
+                      <Pair upper={f.verdict} lower={f.conformity === DASH ? '' : `P ${f.conformity}`} />
                     </td>,
                   ];
                 })}
@@ -158,6 +163,11 @@ export function CertificateScreen() {
             ))}
           </tbody>
         </table>
+        {content.key.map((sentence) => (
+          <p class="quiet" key={sentence}>
+            {sentence}
+          </p>
+        ))}
       </section>
       <section class="card below">
         <ChartDrawing
@@ -167,6 +177,9 @@ export function CertificateScreen() {
           description={content.chart.description}
         />
       </section>
+      {content.tables.map((table) => (
+        <TableCard key={table.heading} table={table} />
+      ))}
       {content.comparisons.map((comparison) => (
         <section class="card below" key={comparison.heading}>
           <h2>{comparison.heading}</h2>
@@ -203,6 +216,57 @@ export function CertificateScreen() {
         ))}
       </div>
     </main>
+  );
+}
+
+/** What belongs to one figure stands under it; the same twice, a dash, is written once. */
+function Pair({ upper, lower }: { upper: string; lower: string }) {
+  return (
+    <>
+      {upper}
+      {lower !== '' && lower !== upper && <div class="quiet">{lower}</div>}
+    </>
+  );
+}
+
+function TableCard({ table }: { table: CertificateTable }) {
+  const side = (index: number) => (table.columns[index]!.align === 'left' ? 'left' : '');
+  return (
+    <section class="card below scrolls">
+      <h2>{table.heading}</h2>
+      {table.rows.length > 0 && (
+        <table>
+          <thead>
+            <tr>
+              {table.columns.map(({ head }, index) => (
+                <th scope="col" key={head} class={side(index)}>
+                  {head}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {table.rows.map(([mark, ...cells]) => (
+              <tr key={mark}>
+                <th scope="row" class={side(0)}>
+                  {mark}
+                </th>
+                {cells.map((cell, index) => (
+                  <td key={table.columns[index + 1]!.head} class={side(index + 1)}>
+                    {cell}
+                  </td>
+                ))}
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+      {table.notes.map((note) => (
+        <p class="quiet" key={note}>
+          {note}
+        </p>
+      ))}
+    </section>
   );
 }
 

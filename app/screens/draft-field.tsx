@@ -25,6 +25,8 @@ interface FieldProps extends Draft {
   readonly step?: string;
   readonly maxLength?: number;
   readonly disabled?: boolean;
+  readonly placeholder?: string;
+  readonly 'aria-label'?: string;
   readonly 'data-field'?: string;
 }
 

@@ -1,14 +1,17 @@
 import { useState } from 'preact/hooks';
-import { BAND_PRESETS, ownBand } from '../judge/bands.ts';
+import { stops } from '../../firmware-protocol/units.ts';
+import { BAND_PRESETS } from '../judge/bands.ts';
 import { readOwnSeries } from '../judge/own-series.ts';
 import { BUILT_IN_SERIES } from '../judge/series.ts';
-import type { Series } from '../judge/verdict.ts';
-import { bandWords } from '../judge/verdict-words.ts';
+import type { Band, Series } from '../judge/verdict.ts';
+import { bandWords, ruleWords } from '../judge/verdict-words.ts';
 import { type Assembly, type Job, STAGES, type StageId } from '../record/job.ts';
+import { withSeries } from '../record/with-series.ts';
 import { setNeverCloses } from './actions/connection.ts';
 import { changeJob, createJob, saveWorkshop } from './actions/jobs.ts';
 import { loadNeverCloses } from './actions/settings.ts';
 import { DraftArea, DraftField } from './draft-field.tsx';
+import { changedBand, limitText, MarkFields, numberIn } from './mark-fields.tsx';
 import { useView } from './view.ts';
 
 /** What came in: whose camera, which camera, what ails it, and what its speeds are judged by. */
@@ -89,8 +92,10 @@ export function JobScreen() {
             </select>
           </label>
           <BandFields job={job} />
+          <RuleFields job={job} />
           <LeastFields job={job} />
         </section>
+        <MarkFields job={job} />
         <AssemblyFields job={job} stage="as found" />
         <AssemblyFields job={job} stage="as left" />
         <section class="card fields">
@@ -154,19 +159,15 @@ function Field({ label, name, value, change }: FieldProps) {
 function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
   const [problem, setProblem] = useState('');
   const labels = job.series.speeds.map((s) => s.label).join(' ');
-  /** An outcome belongs to its mark: it is not thrown away by a change of the series. */
   const choose = (series: Series) => {
-    const lost = STAGES.flatMap((stage) =>
-      Object.keys(job.stages[stage].outcomes)
-        .filter((mark) => !series.speeds.some((speed) => speed.label === mark))
-        .map((mark) => `${mark} (${job.stages[stage].outcomes[mark]}, ${stage})`),
-    );
-    if (lost.length > 0) {
-      setProblem(`Take back these outcomes on the bench first: ${lost.join(', ')}.`);
+    try {
+      withSeries(job, series);
+    } catch (error) {
+      setProblem((error as Error).message);
       return;
     }
     setProblem('');
-    changeJob((j) => ({ ...j, series, bands: {} }), 'series');
+    changeJob((j) => withSeries(j, series), 'series');
   };
   return (
     <>
@@ -213,16 +214,14 @@ function SeriesFields({ job, fired }: { job: Job; fired: boolean }) {
   );
 }
 
-/** An empty field is no number, and not zero. */
-const numberIn = (text: string): number => (text.trim() === '' ? Number.NaN : Number(text));
-
 function BandFields({ job }: { job: Job }) {
   const [problem, setProblem] = useState('');
+  const { bandUnit } = job;
   const preset = BAND_PRESETS.find((p) => p.band.lower === job.band.lower && p.band.upper === job.band.upper);
-  const own = (lower: number, upper: number) => {
-    const band = ownBand(lower, upper, 'stops');
-    setProblem(band.ok ? '' : band.problem);
-    if (band.ok) changeJob((j) => ({ ...j, band: band.band }), 'band');
+  const set = (side: keyof Band, text: string) => {
+    const changed = changedBand(job.band, side, text, bandUnit);
+    setProblem(changed.ok ? '' : changed.problem);
+    if (changed.ok) changeJob((j) => ({ ...j, band: changed.band }), 'band');
   };
   return (
     <>
@@ -238,7 +237,7 @@ function BandFields({ job }: { job: Job }) {
         >
           {BAND_PRESETS.map((p) => (
             <option key={p.id} value={p.id}>
-              {bandWords(p.band)}: {p.purpose}
+              {bandWords(p.band, bandUnit)}: {p.purpose}
             </option>
           ))}
           <option value="own" disabled>
@@ -247,27 +246,81 @@ function BandFields({ job }: { job: Job }) {
         </select>
       </label>
       <label>
-        lower limit, EV
-        <DraftField
-          type="number"
-          step="0.01"
-          value={String(Number(job.band.lower.toFixed(4)))}
-          commit={(text) => own(numberIn(text), job.band.upper)}
-        />
+        limits are written in
+        <select
+          value={bandUnit}
+          onChange={(e) => {
+            const unit = e.currentTarget.value as Job['bandUnit'];
+            changeJob((j) => ({ ...j, bandUnit: unit }), 'unit of the limits');
+          }}
+          data-field="band-unit"
+        >
+          <option value="EV">EV (stops)</option>
+          <option value="%">% of the time</option>
+        </select>
+      </label>
+      {(['lower', 'upper'] as const).map((side) => (
+        <label key={side}>
+          {side} limit, {bandUnit}
+          <DraftField
+            type="number"
+            step={bandUnit === 'EV' ? '0.01' : '1'}
+            value={limitText(job.band[side], bandUnit)}
+            commit={(text) => set(side, text)}
+            data-field={`band-${side}`}
+          />
+        </label>
+      ))}
+      <p class="wide quiet">
+        {preset ? `Preset: ${preset.origin}.` : 'Own limits.'} A change of band or rule changes verdicts,
+        never readings.
+      </p>
+      {problem && <p class="wide trouble">{problem}</p>}
+    </>
+  );
+}
+
+/** How the uncertainty of measurement enters a verdict, and what is asked of the spread. */
+function RuleFields({ job }: { job: Job }) {
+  const [problem, setProblem] = useState('');
+  return (
+    <>
+      <label>
+        decision rule
+        <select
+          value={job.decisionRule}
+          onChange={(e) => {
+            const decisionRule = e.currentTarget.value as Job['decisionRule'];
+            changeJob((j) => ({ ...j, decisionRule }), 'decision rule');
+          }}
+          data-field="decision-rule"
+        >
+          <option value="simple">simple acceptance</option>
+          <option value="guard band">guard band as wide as U</option>
+        </select>
       </label>
       <label>
-        upper limit, EV
+        limit on spread (SD), EV
         <DraftField
           type="number"
           step="0.01"
-          value={String(Number(job.band.upper.toFixed(4)))}
-          commit={(text) => own(job.band.lower, numberIn(text))}
+          min={0}
+          placeholder="no limit"
+          value={job.spreadLimit === null ? '' : limitText(job.spreadLimit, 'EV')}
+          commit={(text) => {
+            const none = text.trim() === '';
+            const limit = numberIn(text);
+            const sound = none || (limit > 0 && limit <= 3);
+            setProblem(
+              sound ? '' : 'The limit on spread must be above 0 and at most 3 EV, or empty for none.',
+            );
+            if (sound)
+              changeJob((j) => ({ ...j, spreadLimit: none ? null : stops(limit) }), 'limit on spread');
+          }}
+          data-field="spread-limit"
         />
       </label>
-      <p class="wide quiet">
-        {preset ? `Preset: ${preset.origin}.` : 'Own limits.'} A change of the band changes verdicts, never
-        readings.
-      </p>
+      <p class="wide quiet">{ruleWords(job.decisionRule)}</p>
       {problem && <p class="wide trouble">{problem}</p>}
     </>
   );

@@ -3,17 +3,18 @@ import { STAGES } from '../record/job.ts';
 import { saveRecording } from './actions/connection.ts';
 import { setStage } from './actions/jobs.ts';
 import { dismiss } from './actions/notices.ts';
-import { BenchScreen } from './bench-screen.tsx';
-import { CertificateScreen } from './certificate-screen.tsx';
 import { Glyph, type Sign } from './glyphs.tsx';
 import { JobScreen } from './job-screen.tsx';
+import { LaterScreen } from './later-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
 import { type Screen, useView, type View, view } from './view.ts';
 
 const screens: readonly { readonly id: Screen; readonly name: string }[] = [
   { id: 'start', name: 'Start' },
   { id: 'job', name: 'Job' },
+  { id: 'checks', name: 'Checks' },
   { id: 'bench', name: 'Bench' },
+  { id: 'results', name: 'Results' },
   { id: 'certificate', name: 'Certificate' },
 ];
 
@@ -88,8 +89,7 @@ export function Page() {
       </header>
       {screen === 'start' && <StartScreen />}
       {screen === 'job' && <JobScreen />}
-      {screen === 'bench' && <BenchScreen />}
-      {screen === 'certificate' && <CertificateScreen />}
+      {screen !== 'start' && screen !== 'job' && <LaterScreen screen={screen} />}
       <Notices />
     </>
   );

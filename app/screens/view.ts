@@ -6,11 +6,17 @@ import { useEffect, useState } from 'preact/hooks';
 import { createStore } from 'zustand/vanilla';
 import type { PortKind } from '../link/port.ts';
 import type { LineCounts, SessionState } from '../link/session.ts';
-import type { Figures, ReferenceLevel, SpoiltCause } from '../measure/figures.ts';
+import type {
+  ClockCorrection,
+  Figures,
+  ReferenceEnd,
+  ReferenceLevel,
+  SpoiltCause,
+} from '../measure/figures.ts';
 import type { PracticeState } from '../practice/practice-core.ts';
 import type { Job, StageId, Workshop } from '../record/job.ts';
 
-export type Screen = 'start' | 'job' | 'bench' | 'certificate';
+export type Screen = 'start' | 'job' | 'checks' | 'bench' | 'results' | 'certificate';
 
 /** A firing as the screens show it. */
 export interface Reading {
@@ -22,6 +28,9 @@ export interface Reading {
   readonly figures: Figures;
   readonly spoilt: SpoiltCause | null;
   readonly setAside: string | null;
+  /** Seconds since the firing before it; null for the first. */
+  readonly rest: number | null;
+  readonly exercised: boolean;
   readonly kept: 'provisional' | 'writing' | 'recorded' | 'not recorded' | 'not filed';
   /** Raised when this firing lies far from its mark; `nearest` is another mark it lies nearer to. */
   readonly question: { readonly words: string; readonly nearest: string | null } | null;
@@ -33,6 +42,28 @@ export interface Eye {
   /** Present light, in codes of the converter. */
   readonly code: number | null;
 }
+
+/** The reference open level of the present set-up. */
+export interface ReferenceState {
+  readonly held: ReferenceLevel | null;
+  /** When it was taken, in milliseconds since 1970; the board's ticks say nothing to the user. */
+  readonly since: number | null;
+  /** Why the last one is no longer held; null while one is, or when there never was one. */
+  readonly ended: ReferenceEnd | null;
+}
+
+/** A check under way, with how far it has come (0 to 1). */
+export type Checking =
+  | { readonly kind: 'light'; readonly step: 'dark' | 'wait for light' | 'open'; readonly part: number }
+  | { readonly kind: 'reference light'; readonly part: number }
+  | {
+      readonly kind: 'iris';
+      readonly mark: string;
+      readonly step: 'wide open' | 'one stop down';
+      readonly firings: { readonly open: number; readonly stopped: number };
+      /** Why the last firing was not taken, or empty. */
+      readonly trouble: string;
+    };
 
 export interface Notice {
   readonly id: number;
@@ -58,7 +89,10 @@ export interface View {
   readonly unreadable: number;
   /** Id of the reading shown large: the latest, or the one the user looks back at. */
   readonly shown: string | null;
-  readonly reference: ReferenceLevel | null;
+  readonly reference: ReferenceState;
+  /** The board's clock against the computer's; null while it is not known well enough. */
+  readonly clock: ClockCorrection | null;
+  readonly checking: Checking | null;
   /** Words for the last undoable step, null when there is none. */
   readonly undo: string | null;
   readonly notices: readonly Notice[];
@@ -81,7 +115,9 @@ export const view = createStore<View>()(() => ({
   readings: [],
   unreadable: 0,
   shown: null,
-  reference: null,
+  reference: { held: null, since: null, ended: null },
+  clock: null,
+  checking: null,
   undo: null,
   notices: [],
   recordTrouble: null,

@@ -9,7 +9,7 @@ export class BenchPage {
     readonly origin: string,
   ) {}
 
-  async open(screen: 'start' | 'job' | 'bench' | 'certificate'): Promise<void> {
+  async open(screen: 'start' | 'job' | 'checks' | 'bench' | 'results' | 'certificate'): Promise<void> {
     if (!this.page.url().startsWith(this.origin)) await this.page.goto(`${this.origin}/#${screen}`);
     else await this.page.click(`[data-screen=${screen}]`);
   }

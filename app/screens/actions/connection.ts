@@ -1,5 +1,6 @@
 /** Which board is talked to: one session at a time, from a port to the readings. */
 import type { Hello } from '../../../firmware-protocol/messages.ts';
+import type { ClockPoints } from '../../link/clock-check.ts';
 import { commonBoards, NativeSerialPort } from '../../link/native-serial-port.ts';
 import type { BoardPort } from '../../link/port.ts';
 import {
@@ -16,6 +17,16 @@ import type { FinderEvent } from '../../measure/finder-events.ts';
 import { FiringFinder } from '../../measure/firing-finder.ts';
 import type { BoardIdentity } from '../../record/job.ts';
 import { view } from '../view.ts';
+import {
+  abandonCheck,
+  type CheckedBoard,
+  isChecking,
+  startIrisCheck,
+  startLightCheck,
+  startReferenceLight,
+  takeCheckEvent,
+  takeCheckFiring,
+} from './checks.ts';
 import { saveFile } from './files.ts';
 import { say } from './notices.ts';
 import { showPractice, takePractice } from './practice.ts';
@@ -36,6 +47,9 @@ interface Connection {
 
 let connection: Connection | null = null;
 let counting: ReturnType<typeof setInterval> | null = null;
+/** Every so many looks at the counts the clocks are compared as well. */
+const LOOKS_AT_CLOCK = 10;
+let looks = 0;
 /** The board that was pulled: when one like it comes back, it is taken up again without a click. */
 let awaited: SerialPortInfo | null = null;
 
@@ -153,7 +167,7 @@ async function connect(port: BoardPort): Promise<void> {
   const old = connection;
   connection = null;
   if (old) await old.session.close();
-  dropReference();
+  dropReference('board restarted');
   forgetPresent();
   const recording = new RecordingBuffer();
   const session = new Session(port, {
@@ -163,11 +177,13 @@ async function connect(port: BoardPort): Promise<void> {
   });
   const now: Connection = { port, session, recording, finder: null, identity: null, hello: null };
   connection = now;
-  counting ??= setInterval(
-    () => connection && view.setState({ counts: connection.session.counts }),
-    COUNT_EVERY_MS,
-  );
-  view.setState({ source: port.kind, eye: { phase: 'not armed', code: null } });
+  counting ??= setInterval(() => {
+    if (!connection) return;
+    view.setState({ counts: connection.session.counts });
+    if (++looks % LOOKS_AT_CLOCK === 0) lookAtClock();
+  }, COUNT_EVERY_MS);
+  abandonCheck();
+  view.setState({ source: port.kind, clock: null, eye: { phase: 'not armed', code: null } });
   await session.open();
 }
 
@@ -177,7 +193,7 @@ function follow(now: Connection, state: SessionState): void {
   if (state.phase === 'live' && (before.phase !== 'live' || before.hello !== state.hello)) {
     const { hello } = state;
     // A board that was reset counts its ticks anew: neither finder nor open level of before holds.
-    if (now.finder) dropReference();
+    if (now.finder) dropReference('board restarted');
     now.hello = hello;
     now.finder = newFinder(hello);
     now.identity = now.port.kind === 'recording' ? null : identityOf(hello, now.port.kind === 'practice');
@@ -185,6 +201,8 @@ function follow(now: Connection, state: SessionState): void {
   }
   if ((state.phase === 'lost' && state.reason !== 'closed') || state.phase === 'refused')
     say(state.sentence, state.phase === 'lost' && state.reason === 'end of recording' ? 'word' : 'trouble');
+  if (state.phase !== 'live' && isChecking()) abandonCheck('The check was ended: the board is not there.');
+  if (state.phase !== 'live') view.setState({ clock: null });
   view.setState({ session: state, counts: now.session.counts });
 }
 
@@ -210,13 +228,77 @@ const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
 
 function take(now: Connection, event: StreamEvent): void {
   if (now !== connection) return;
+  takeCheckEvent(event);
   for (const found of now.finder?.push(event) ?? []) act(now, found);
 }
 
+/** The board that a check may run on, with a finder that knows nothing of what came before; null if there is none. */
+function boardToCheck(): CheckedBoard | null {
+  const now = connection;
+  if (!now?.hello || now.port.kind === 'recording') return null;
+  const { hello, session } = now;
+  if (hello.kind === 'edges') {
+    say('This board times edges and sends no light: there is nothing to check the light by.', 'trouble');
+    return null;
+  }
+  forgetPresent();
+  now.finder = newFinder(hello);
+  return {
+    hello,
+    channel: lowestChannel(hello),
+    pulses: (width, gap, count) => session.command({ type: 'pulses', width, gap, count }),
+    over: checkIsOver,
+  };
+}
+
+/** After a check: light that is still there belongs to it, and is no firing. */
+function checkIsOver(): void {
+  forgetPresent();
+  if (connection?.hello) connection.finder = newFinder(connection.hello);
+}
+
+function onBoard(begin: (board: CheckedBoard) => void): void {
+  const board = boardToCheck();
+  if (board) begin(board);
+}
+
+export const beginLightCheck = (): void => onBoard(startLightCheck);
+export const beginReferenceLight = (): void => onBoard(startReferenceLight);
+export const beginIrisCheck = (mark: string): void => onBoard((board) => startIrisCheck(mark, board));
+
+/** For a plot of the clock check; null while nothing is compared. */
+export const clockPoints = (): ClockPoints | null => connection?.session.clock?.points() ?? null;
+
+export function restartClockCheck(): void {
+  connection?.session.clock?.restart();
+  view.setState({ clock: null });
+}
+
+/** After so long an older comparison gives way to a newer one, though it be looser: resonators warm up. */
+const CLOCK_HOLDS_MS = 600_000;
+let clockSince = 0;
+/** A looser comparison is not taken up: a board with a crystal is better than that by itself. */
+const CLEAR_ENOUGH_PPM = 50;
+
+/**
+ * Takes up the comparison of the clocks as it stands. One that has just begun anew, after a stall of the
+ * computer for instance, does not undo a good one: the board's rate is what it was.
+ */
+function lookAtClock(): void {
+  const estimate = connection?.session.clock?.estimate() ?? null;
+  if (estimate === null || estimate.uncertainty > CLEAR_ENOUGH_PPM) return;
+  const { clock } = view.getState();
+  const better = clock === null || estimate.uncertainty <= clock.uncertainty;
+  if (!better && performance.now() - clockSince < CLOCK_HOLDS_MS) return;
+  clockSince = performance.now();
+  view.setState({ clock: estimate });
+}
+
 function act(now: Connection, found: FinderEvent): void {
+  const checking = isChecking();
   switch (found.kind) {
     case 'state':
-      if (found.state === 'open') lightCame();
+      if (found.state === 'open' && !checking) lightCame();
       if (found.state !== 'closing') {
         const phase = found.state === 'not dark yet' ? 'not armed' : found.state;
         view.setState((v) => ({ eye: { ...v.eye, phase } }));
@@ -226,12 +308,13 @@ function act(now: Connection, found: FinderEvent): void {
       view.setState((v) => ({ eye: { ...v.eye, code: Math.round(found.light) } }));
       break;
     case 'provisional':
-      showProvisional(found.firing);
+      if (!checking) showProvisional(found.firing);
       break;
     case 'spoilt':
     case 'never closed':
     case 'firing':
-      void fileFiring(found.firing, now.identity);
+      if (checking) takeCheckFiring(found.firing);
+      else void fileFiring(found.firing, now.identity);
       break;
   }
 }

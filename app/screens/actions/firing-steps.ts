@@ -27,6 +27,14 @@ export function setAside(id: string, reason: string | null): void {
   void alter(row, words, (kept) => kept.setAside(row.id, reason));
 }
 
+/** The user says whether the shutter was exercised before a firing that came after a rest: then it counts. */
+export function setExercised(id: string, exercised: boolean): void {
+  const row = rowOf(id);
+  if (!row || row.exercised === exercised) return;
+  const words = `firing ${row.ordinal} ${exercised ? 'counted in spite of the rest' : 'kept apart again'}`;
+  void alter(row, words, (kept) => kept.setExercised(row.id, exercised));
+}
+
 /** Looks at an earlier or later reading. */
 export function lookBack(step: number): void {
   const { readings, shown } = view.getState();

@@ -66,7 +66,7 @@ export async function openJob(id: string): Promise<void> {
     const { firings, unreadable } = await kept.loadFirings(id);
     // From here to the view nothing waits: a firing that ends now is of the one job or of the other.
     const readings = adoptReadings(job, firings);
-    dropReference();
+    dropReference('set-up changed');
     forgetSteps();
     const last = readings.at(-1);
     view.setState({
@@ -125,7 +125,7 @@ function put(job: Job, instead: Job): Promise<void> {
 function show(job: Job): void {
   const { job: shown, stage } = view.getState();
   // Mounted, lit or released otherwise, the shutter gives another open level.
-  if (shown?.id === job.id && assemblyDiffers(shown, job, stage)) dropReference();
+  if (shown?.id === job.id && assemblyDiffers(shown, job, stage)) dropReference('set-up changed');
   view.setState((v) => ({
     job,
     jobs: v.jobs.map((other) => (other.id === job.id ? job : other)),
@@ -133,8 +133,11 @@ function show(job: Job): void {
   }));
 }
 
-const assemblyDiffers = (a: Job, b: Job, stage: StageId): boolean =>
-  JSON.stringify(a.stages[stage].assembly) !== JSON.stringify(b.stages[stage].assembly);
+/** State of assembly or set-up; the outcomes change no light. */
+const assemblyDiffers = (a: Job, b: Job, stage: StageId): boolean => {
+  const stands = ({ assembly, setUp }: Job['stages'][StageId]) => JSON.stringify([assembly, setUp]);
+  return stands(a.stages[stage]) !== stands(b.stages[stage]);
+};
 
 /** What stands in place of readings for the present mark; null takes it back. */
 export async function recordOutcome(outcome: Outcome | null): Promise<void> {
@@ -160,7 +163,7 @@ export function setMark(mark: string): void {
 /** Another stage means another set-up: the open level of the old one no longer holds. */
 export function setStage(stage: StageId): void {
   if (stage === view.getState().stage) return;
-  dropReference();
+  dropReference('set-up changed');
   view.setState({ stage });
 }
 

@@ -1,4 +1,5 @@
 import { SHUTTER_CONDITIONS, type ShutterCondition } from '../../practice/conditions.ts';
+import { type LightLevels, PRACTICE_LIGHT } from '../../practice/light.ts';
 import { PRACTICE_MARKS } from '../../practice/marks.ts';
 import type { PracticeBench } from '../../practice/practice-bench.ts';
 import type { PracticeState } from '../../practice/practice-core.ts';
@@ -30,3 +31,20 @@ export function stepPracticeDial(places: number): void {
   if (mark !== undefined) setPracticeDial(mark);
 }
 export const setPracticeCondition = (condition: ShutterCondition): void => bench?.()?.setCondition(condition);
+
+/** Lamps to try the light check on. */
+export const practiceLamps: readonly { readonly name: string; readonly levels: LightLevels }[] = [
+  { name: 'steady LED', levels: PRACTICE_LIGHT },
+  { name: 'mains lamp, 100 Hz', levels: { ...PRACTICE_LIGHT, flicker: { hertz: 100, amplitude: 0.06 } } },
+  { name: 'mains lamp, 120 Hz', levels: { ...PRACTICE_LIGHT, flicker: { hertz: 120, amplitude: 0.06 } } },
+  { name: 'lamp warming up', levels: { ...PRACTICE_LIGHT, driftPerMinute: 0.05 } },
+  { name: 'too far away', levels: { ...PRACTICE_LIGHT, open: 30 } },
+  { name: 'too bright', levels: { ...PRACTICE_LIGHT, open: 300 } },
+];
+export const setPracticeLight = (levels: LightLevels): void => bench?.()?.setLight(levels);
+export const setPracticeIris = (stopsDown: number): void => bench?.()?.setIris(stopsDown);
+export const setPracticeSeenShare = (share: number): void => bench?.()?.setSeenShare(share);
+/** Longest that the practice shutter is held open by hand, in seconds. */
+const HELD_SECONDS = 60;
+export const holdPracticeOpen = (): void => bench?.()?.holdOpen(HELD_SECONDS);
+export const letPracticeGo = (): void => bench?.()?.letGo();

@@ -6,7 +6,14 @@ import type { CertifiedFiring } from '../../certificate/certificate.ts';
 import { judgedTime } from '../../judge/counted-readings.ts';
 import { farFromMark } from '../../judge/far-from-mark.ts';
 import { farFromMarkQuestion } from '../../judge/verdict-words.ts';
-import { type Figures, type Firing, MEASURING_VERSION, type ReferenceLevel } from '../../measure/figures.ts';
+import {
+  type ClockCorrection,
+  type Figures,
+  type Firing,
+  MEASURING_VERSION,
+  type ReferenceEnd,
+  type ReferenceLevel,
+} from '../../measure/figures.ts';
 import { measureFiring } from '../../measure/measure-firing.ts';
 import { nextReference, validReference } from '../../measure/reference-level.ts';
 import { type FiringRow, joinFiring, splitFiring } from '../../record/firing-row.ts';
@@ -39,6 +46,8 @@ interface Circumstances {
   /** The open level known then, and the number of the set-up it belongs to. */
   readonly reference: ReferenceLevel | null;
   readonly setUp: number;
+  /** What was known of the board's clock then. */
+  readonly clock: ClockCorrection | null;
 }
 
 let present: Circumstances | null = null;
@@ -64,6 +73,8 @@ const readingOf = (row: FiringRow, job: Job): Reading => ({
   figures: row.figures,
   spoilt: row.firing.spoilt,
   setAside: row.setAside,
+  rest: row.rest,
+  exercised: row.exercised,
   kept: unwritten.has(row.id) ? 'not recorded' : 'recorded',
   question: row.setAside === null ? questionOf(row.id, row.mark, row.figures, row.firing.spoilt, job) : null,
 });
@@ -71,9 +82,24 @@ const readingOf = (row: FiringRow, job: Job): Reading => ({
 export const rowOf = (id: string | null): FiringRow | undefined => (id === null ? undefined : rows.get(id));
 
 /** The open level of a set-up that no longer stands must not be used again. */
-export function dropReference(): void {
+export function dropReference(why: ReferenceEnd): void {
   setUp++;
-  view.setState({ reference: null });
+  holdReference({ reference: null, ended: why });
+}
+
+/** Takes up the open level as it stands after a firing or a light check. */
+export function holdReference(next: {
+  readonly reference: ReferenceLevel | null;
+  readonly ended: ReferenceEnd | null;
+}): void {
+  view.setState(({ reference: { held, since, ended } }) => {
+    if (next.reference !== null) {
+      const same = held?.firstTick === next.reference.firstTick;
+      return { reference: { held: next.reference, since: same ? since : Date.now(), ended: null } };
+    }
+    // Nothing was held: what is said of the last one stays true.
+    return { reference: { held: null, since: null, ended: held === null ? ended : (next.ended ?? ended) } };
+  });
 }
 
 /** Another connection: what was half seen on the old one is no firing of the new one. */
@@ -83,7 +109,7 @@ export function forgetPresent(): void {
 
 /** First light: notes which job, stage and mark the firing will belong to. */
 export function lightCame(): void {
-  const { job, stage, mark, reference } = view.getState();
+  const { job, stage, mark, reference, clock } = view.getState();
   present = null;
   if (!job || mark === null) return;
   const before = [...rows.values()].reduce<FiringRow | null>(
@@ -99,20 +125,24 @@ export function lightCame(): void {
     ordinal: (before?.ordinal ?? 0) + 1,
     at: now.toISOString(),
     rest: before ? Math.max(0, (now.getTime() - Date.parse(before.at)) / 1000) : null,
-    reference,
+    reference: reference.held,
     setUp,
+    clock,
   };
 }
 
 /** The reference in force for a firing: of its own set-up, and neither too old nor of another session. */
 const referenceFor = (circumstances: Circumstances, firing: Firing): ReferenceLevel | null =>
-  validReference(circumstances.setUp === setUp ? view.getState().reference : circumstances.reference, firing);
+  validReference(
+    circumstances.setUp === setUp ? view.getState().reference.held : circumstances.reference,
+    firing,
+  );
 
 /** Shows a reading before the rebound window has ended; the final one replaces it. */
 export function showProvisional(firing: Firing): void {
   if (!present) lightCame();
   if (!present) return;
-  const figures = measureFiring(firing, { reference: referenceFor(present, firing) });
+  const figures = measureFiring(firing, { reference: referenceFor(present, firing), clock: present.clock });
   hold(present.id, firing);
   place({ ...shown(present, firing), figures, kept: 'provisional', question: null }, present.job.id);
 }
@@ -130,10 +160,11 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
     say('Light was seen, but no job is open: nothing was recorded. Make or open a job first.', 'trouble');
     return;
   }
-  const { id, job, stage, mark, ordinal, at, rest } = circumstances;
+  const { id, job, stage, mark, ordinal, at, rest, clock } = circumstances;
   const reference = referenceFor(circumstances, firing);
-  const figures = measureFiring(firing, { reference });
-  if (circumstances.setUp === setUp) view.setState({ reference: nextReference(reference, firing, figures) });
+  const figures = measureFiring(firing, { reference, clock });
+  if (circumstances.setUp === setUp)
+    holdReference(nextReference(view.getState().reference.held, firing, figures));
   hold(id, firing);
   const filed = board !== null && (!board.practice || job.invented);
   if (board?.practice && !job.invented)
@@ -162,8 +193,10 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
     firing,
     figures,
     assembly: job.stages[stage].assembly,
+    setUp: job.stages[stage].setUp,
     reference,
-    clockCorrection: null,
+    clockCorrection: clock,
+    exercised: false,
     measuringVersion: MEASURING_VERSION,
     setAside: null,
     movedFrom: [],
@@ -257,16 +290,18 @@ export function adopt(row: FiringRow): void {
   keep(row);
   const { job } = view.getState();
   if (job?.id !== row.jobId) return;
-  const { mark, setAside, question } = readingOf(row, job);
-  change(row.id, { mark, setAside, question });
+  const { mark, setAside, exercised, question } = readingOf(row, job);
+  change(row.id, { mark, setAside, exercised, question });
 }
 
-const shown = ({ id, stage, mark, ordinal, at }: Circumstances, firing: Firing) => ({
+const shown = ({ id, stage, mark, ordinal, at, rest }: Circumstances, firing: Firing) => ({
   id,
   stage,
   mark,
   ordinal,
   at,
+  rest,
+  exercised: false,
   spoilt: firing.spoilt,
   setAside: null,
 });

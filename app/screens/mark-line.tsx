@@ -1,0 +1,94 @@
+import { useEffect, useState } from 'preact/hooks';
+import type { MarkResult } from '../certificate/stage-results.ts';
+import { conformityWords, signedStops, spreadWords } from '../judge/verdict-words.ts';
+import type { ClockCorrection, ReferenceEnd } from '../measure/figures.ts';
+import { dropReference } from './actions/readings.ts';
+import { type ReferenceState, useView } from './view.ts';
+
+interface Props {
+  readonly result: MarkResult | null;
+  readonly showBudget: () => void;
+}
+
+/** What the firings of the dial's mark come to, and what every reading rests on: open level and clock. */
+export function MarkLine({ result, showBudget }: Props) {
+  const reference = useView((v) => v.reference);
+  const clock = useView((v) => v.clock);
+  return (
+    <section class="card mark-line" aria-label="What the readings are worth">
+      <p data-line="mark">
+        {result && result.statistics.meanError !== null ? (
+          <>
+            <strong>{result.speed.label}</strong> <Worth result={result} />{' '}
+            <button type="button" class="small" onClick={showBudget} data-action="budget">
+              Budget <kbd>B</kbd>
+            </button>
+          </>
+        ) : (
+          <span class="quiet">{result ? `No counted firing at ${result.speed.label} yet.` : ''}</span>
+        )}
+      </p>
+      <p class="quiet" data-line="rests-on">
+        <Reference reference={reference} /> · {clockWords(clock)}
+      </p>
+    </section>
+  );
+}
+
+function Worth({ result: { statistics, budget, judgement } }: { result: MarkResult }) {
+  const { n, meanError, sd, suspect } = statistics;
+  const parts = [
+    `mean of ${n}: ${signedStops(meanError!, 3)}${budget ? ` ± ${budget.expanded.toFixed(3)}` : ''} EV`,
+    sd === null ? '' : `SD ${sd.toFixed(3)}`,
+    judgement.spread === 'no limit' ? '' : spreadWords(judgement.spread),
+    judgement.nextShot === null ? '' : `next-shot odds ${conformityWords(judgement.nextShot)}`,
+    suspect === null ? '' : `the ${suspect} firing lies suspiciously far out`,
+  ];
+  return <span>{parts.filter((part) => part !== '').join(' · ')}</span>;
+}
+
+function Reference({ reference: { held, since, ended } }: { reference: ReferenceState }) {
+  const now = useMinute();
+  if (held === null)
+    return (
+      <span data-reference="none">
+        no reference level{ended === null ? '' : ` (${endWords[ended]})`}: fire a slow mark, or make a light
+        check
+      </span>
+    );
+  const minutes = since === null ? 0 : Math.floor((now - since) / 60_000);
+  const share = (100 * held.uncertainty) / held.height;
+  return (
+    <span data-reference={held.origin}>
+      reference level {held.height.toFixed(1)} steps ± {share.toFixed(2)} %, from a {held.origin},{' '}
+      {minutes < 1 ? 'just taken' : `${minutes} min old`}{' '}
+      <button type="button" class="small" onClick={() => dropReference('dropped by the user')}>
+        Drop it
+      </button>
+    </span>
+  );
+}
+
+const endWords: Record<ReferenceEnd, string> = {
+  'light changed': 'the light changed',
+  'too old': 'the last one is over half an hour old',
+  'board restarted': 'the board was restarted',
+  'set-up changed': 'the set-up changed',
+  'dropped by the user': 'dropped by you',
+};
+
+/** The board's clock, in a few words. */
+export const clockWords = (clock: ClockCorrection | null): string =>
+  clock === null
+    ? 'board’s clock not compared yet'
+    : `board’s clock ${clock.ppm < 0 ? '−' : '+'}${Math.abs(clock.ppm).toFixed(0)} ± ${(2 * clock.uncertainty).toFixed(0)} ppm, corrected`;
+
+/** The time, renewed now and then: an age on show must not stand still. */
+function useMinute(): number {
+  const [now, setNow] = useState(Date.now);
+  useEffect(() => {
+    const timer = setInterval(() => setNow(Date.now()), 15_000);
+    return () => clearInterval(timer);
+  }, []);
+  return now;
+}
