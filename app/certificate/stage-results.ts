@@ -1,7 +1,7 @@
 /** The readings of one stage, judged mark by mark with the functions that the screens use. */
 
 import type { Seconds } from '../../firmware-protocol/units.ts';
-import { afterRest, judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
+import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
 import { referenceTime } from '../judge/error-in-stops.ts';
 import type { Finding, FindingReading } from '../judge/finding.ts';
 import { findingsOf } from '../judge/findings/findings.ts';
@@ -71,7 +71,7 @@ const findingReading = (firing: CertifiedFiring): FindingReading => ({
   ordinal: firing.ordinal,
   time: judgedTime(firing.figures),
   counted: whyNotCounted(firing) === null,
-  afterRest: afterRest(firing),
+  afterRest: whyNotCounted(firing) === 'after rest',
   rest: firing.rest,
   mounting: firing.assembly.mounting,
   figures: firing.figures,

@@ -25,13 +25,22 @@ const EVERY_ROOM = [
   'app/screens',
 ];
 
+const DISTRIBUTIONS = [
+  'chisquare-cdf',
+  'chisquare-quantile',
+  'f-cdf',
+  'normal-cdf',
+  't-cdf',
+  't-quantile',
+].map((name) => `@stdlib/stats-base-dists-${name}`);
+
 /** A file belongs to the longest name here that its path begins with. */
 const HOUSE: Readonly<Record<string, Room>> = {
   'firmware-protocol': { rooms: [], packages: [] },
   'app/practice': { rooms: ['firmware-protocol'], packages: ['avr8js'] },
   'app/link': { rooms: ['firmware-protocol', 'app/practice'], packages: ['web-serial-polyfill'] },
   'app/measure': { rooms: ['firmware-protocol', 'app/link/stream.ts'], packages: [], pure: true },
-  'app/judge': { rooms: ['firmware-protocol', 'app/measure'], packages: [], pure: true },
+  'app/judge': { rooms: ['firmware-protocol', 'app/measure'], packages: DISTRIBUTIONS, pure: true },
   'app/record': {
     rooms: ['firmware-protocol', 'app/measure', 'app/judge'],
     packages: ['idb', 'valibot'],

@@ -26,10 +26,11 @@ const plan = (change: Partial<FiringPlan> = {}): FiringPlan => ({
 
 /** Simpson's rule between the instants at which the curve has corners: exact for parabolas. */
 function integral(of: FiringPlan): number {
-  const { opening, fullyOpen, closing, rebound } = of;
+  const { opening, fullyOpen, closing, rebound, glow } = of;
   const corners = [0, opening.duration, opening.duration + fullyOpen];
   corners.push(corners[2]! + closing.duration);
   if (rebound) corners.push(corners[3]! + rebound.delay, corners[3]! + rebound.delay + rebound.duration);
+  if (glow) corners.push(corners[3]! + glow.duration);
   let sum = 0;
   for (let n = 1; n < corners.length; n++) {
     const [from, to] = [corners[n - 1]!, corners[n]!];
@@ -62,6 +63,7 @@ describe('a planned firing', () => {
         opening: { shape: shape(), duration: 1e-4 + 3e-3 * random.uniform() },
         fullyOpen: random.chance(0.2) ? 1e-9 : 1e-2 * random.uniform(),
         closing: { shape: shape(), duration: 1e-4 + 3e-3 * random.uniform() },
+        stroke: random.chance(0.5) ? 1 : 0.6 + 0.4 * random.uniform(),
         rebound: random.chance(0.5)
           ? {
               delay: 1e-3 * random.uniform(),
@@ -72,7 +74,8 @@ describe('a planned firing', () => {
       });
       expect(Math.abs(effectiveTime(of) + reboundTime(of) - integral(of))).toBeLessThan(1e-12);
       expect(Math.abs(halfHeightTime(of) - lengthAbove(of, 0.5))).toBeLessThan(1e-12);
-      expect(Math.abs(timeAbove(of, 0.95) - lengthAbove(of, 0.95))).toBeLessThan(1e-12);
+      const high = 0.95 * of.stroke;
+      expect(Math.abs(timeAbove(of, high) - lengthAbove(of, high))).toBeLessThan(1e-12);
     }
   });
 
@@ -105,6 +108,27 @@ describe('a planned firing', () => {
     expect(lastLight(of)).toBeCloseTo(10.5e-3, 12);
     expect(effectiveTime(of)).toBe(effectiveTime(plan()));
     expect(reboundTime(of)).toBeCloseTo((2 / 3) * 0.2 * 2e-3, 15);
+  });
+
+  it('never goes beyond its stroke, and is never above it', () => {
+    const of = plan({ stroke: 0.8 });
+    expect(openFraction(of, 3e-3)).toBe(0.8);
+    expect(effectiveTime(of)).toBeCloseTo(0.8 * effectiveTime(plan()), 15);
+    expect(totalOpenTime(of)).toBe(totalOpenTime(plan()));
+    expect(timeAbove(of, 0.4)).toBeCloseTo(timeAbove(plan(), 0.5), 15);
+    expect(timeAbove(of, 0.8)).toBe(0);
+  });
+
+  it('glows after closing, rebound or not, and counts that light apart', () => {
+    const glow = { height: 0.03, duration: 0.4 };
+    const of = plan({ glow, rebound: { delay: 1e-3, duration: 2e-3, height: 0.2 } });
+    expect(openFraction(of, 8e-3)).toBe(0.03);
+    expect(openFraction(of, 9.5e-3)).toBeCloseTo(0.2, 12);
+    expect(openFraction(of, 0.4)).toBe(0.03);
+    expect(openFraction(of, 7.5e-3 + 0.4 + 1e-9)).toBe(0);
+    expect(lastLight(of)).toBeCloseTo(0.4075, 12);
+    expect(effectiveTime(of)).toBe(effectiveTime(plan()));
+    expect(integral(plan({ glow })) - effectiveTime(plan())).toBeCloseTo(0.03 * 0.4, 9);
   });
 
   it('gives no light if it does not fire, and stays open if its end is not known', () => {

@@ -166,6 +166,98 @@ describe('conditions', () => {
   });
 });
 
+describe('conditions that show as patterns across the marks', () => {
+  /** Change of the mean against the serviced shutter, in stops. */
+  const change = (label: string, condition: ShutterCondition) =>
+    meanStops(label, condition) - meanStops(label, 'serviced');
+
+  it('escapement worn: governed marks long by about the same ratio, the others not at all', () => {
+    for (const label of ['1', '1/8', '1/15', '1/60'])
+      expect(change(label, 'escapement worn')).toBeCloseTo(0.53, 0.9);
+    expect(change('1/250', 'escapement worn')).toBe(0);
+  });
+
+  it('pallet dirty: only the marks that use it', () => {
+    expect(change('1/8', 'pallet dirty')).toBeGreaterThan(0.4);
+    expect(change('1/15', 'pallet dirty')).toBe(0);
+  });
+
+  it('governor bypassed: all governed marks open for the same short time', () => {
+    for (const { label, governor } of TIMED.filter((mark) => mark.governor !== 'none')) {
+      expect(governor).not.toBe('none');
+      const times = fired(label, 'governor bypassed', 50).map(effectiveTime);
+      expect(mean(times)).toBeCloseTo(3.2e-3, 4);
+    }
+  });
+
+  it('blade drag: the same milliseconds more at every mark, edges twice as long', () => {
+    const longer = (label: string) =>
+      mean(fired(label, 'blade drag', 200).map(effectiveTime)) -
+      mean(fired(label, 'serviced', 200).map(effectiveTime));
+    for (const label of ['1/500', '1/250', '1/125', '1/60']) {
+      expect(longer(label)).toBeGreaterThan(1.2e-3);
+      expect(longer(label)).toBeLessThan(2.1e-3);
+    }
+    expect(mean(fired('1/60', 'blade drag', 50).map((plan) => plan.opening.duration))).toBeCloseTo(2.8e-3, 4);
+  });
+
+  it('blades not fully open: short of full light where nothing holds them open', () => {
+    const highest = (label: string) => {
+      const [plan] = fired(label, 'blades not fully open', 1);
+      return openFraction(plan!, plan!.opening.duration + plan!.fullyOpen / 2);
+    };
+    expect(['1/500', '1/125', '1/60', '1'].map(highest)).toEqual([0.85, 0.85, 1, 1]);
+  });
+
+  it('blade not closed: a few percent of light for about half a second', () => {
+    for (const plan of fired('1/60', 'blade not closed', 50)) {
+      const light = openFraction(plan, totalOpenTime(plan) + 0.1);
+      expect(light).toBeGreaterThan(0.02);
+      expect(light).toBeLessThan(0.045);
+      expect(openFraction(plan, totalOpenTime(plan) + 1)).toBe(0);
+    }
+  });
+
+  it.each([
+    ['cam step worn', '1/30', -0.6],
+    ['booster not engaged', '1/500', 0.95],
+    ['marks out of order', '1/250', 1.4],
+  ] as const)('%s: %s alone is off', (condition, own, stops) => {
+    for (const { label } of TIMED) {
+      if (label === own) expect(change(label, condition)).toBeCloseTo(stops, 2);
+      else expect(change(label, condition)).toBe(0);
+    }
+  });
+
+  it('all slow: every mark by half a stop', () => {
+    for (const { label } of TIMED) expect(change(label, 'all slow')).toBeCloseTo(0.5, 2);
+  });
+
+  it('warming: each firing a little shorter than the one before, until it is warm', () => {
+    const settings = (firings: number) =>
+      ({ condition: 'warming', governorQuarterTurns: 0, firings }) as const;
+    const afterFirings = (firings: number) =>
+      stopsOff(planFiring(settings(firings), practiceMark('1/60'), new Random(3)), '1/60');
+    expect(afterFirings(0) - afterFirings(20)).toBeCloseTo(0.3, 1);
+    expect(afterFirings(0) - afterFirings(60)).toBeCloseTo(0.9, 1);
+    expect(afterFirings(90)).toBe(afterFirings(60));
+  });
+
+  it('mounting strain: everything a little slower, fast marks most', () => {
+    expect(change('1/500', 'mounting strain')).toBeGreaterThan(0.3);
+    expect(change('1', 'mounting strain')).toBeGreaterThan(0.1);
+    expect(change('1', 'mounting strain')).toBeLessThan(0.2);
+  });
+
+  it('B hangs: B sticks open more often than not, timed marks never', () => {
+    const stuck = (label: string) =>
+      fired(label, 'B hangs', 200).filter((plan) => plan.outcome === 'sticks open').length;
+    expect(stuck('B')).toBeGreaterThan(120);
+    expect(stuck('B')).toBeLessThan(180);
+    expect(stuck('1/60')).toBe(0);
+  });
+});
+
 describe('B and blades held open', () => {
   it('stays open until it is known when it closes', () => {
     const [plan] = fired('B', 'serviced', 1);

@@ -32,7 +32,7 @@ export class Readings {
       const { kind, firing } = found;
       const reference = this.#references.get(firing.channel) ?? null;
       const figures = measureFiring(firing, { reference });
-      this.#references.set(firing.channel, nextReference(reference, firing, figures));
+      this.#references.set(firing.channel, nextReference(reference, firing, figures).reference);
       this.list.push({ kind, firing, figures, reference });
     }
   }

@@ -93,7 +93,12 @@ function expectSeries(lines: readonly Line[]): void {
     expect(line.channel).toBe(0);
     expectTrue(line, OPENINGS[n]!);
   }
-  expect(lines.map(({ openLevel }) => openLevel)).toEqual(['plateau', 'plateau', 'plateau', 'reference']);
+  expect(lines.map(({ openLevel }) => openLevel)).toEqual([
+    'plateau',
+    'plateau and reference',
+    'plateau and reference',
+    'reference',
+  ]);
   expect(lines[3]!.remarks).toContain('reference level used');
 }
 

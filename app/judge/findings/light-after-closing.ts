@@ -49,7 +49,7 @@ function reboundFinding(seen: readonly Sighting[], read: number): Finding | null
   if (found === null) return null;
   return {
     ...common('blade rebound', seen, found),
-    seen: `In ${found.count} light came back after closing, up to ${percentText(found.height)} of the open light in the mean (at ${marksText(found.marks)}).${costText(seen)}`,
+    seen: `In ${found.count} light came back after closing; at its highest it was ${percentText(found.height)} of the open light in the mean (at ${marksText(found.marks)}).${costText(seen)}`,
     suggests:
       'Suggests that the blades rebound: look for dirt and wear where they come to rest and at whatever holds them there, and clean, before anything is adjusted.',
   };

@@ -26,7 +26,7 @@ export interface MeasuredMark {
   readonly ofSound: Variance;
 }
 
-export const isTimed = (reading: FindingReading): reading is TimedReading =>
+const isTimed = (reading: FindingReading): reading is TimedReading =>
   reading.counted && !reading.afterRest && reading.time !== null;
 
 /** In the order of the series. */

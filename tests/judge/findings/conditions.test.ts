@@ -105,7 +105,7 @@ const CASES: readonly Case[] = [
     code: 'blade rebound',
     options: { condition: 'rebound' },
     marks: [...GOVERNED, '1/250', '1/500'],
-    says: /50 firings of 50 light came back after closing, up to 1\d\.\d %.*adds up to 0\.[123]\d EV/s,
+    says: /50 firings of 50 light came back after closing; at its highest it was 1\d\.\d %.*adds up to 0\.[123]\d EV/s,
   },
   {
     code: 'steady glow',
