@@ -85,7 +85,7 @@ export function certificateContent(input: CertificateInput): CertificateContent 
       instrumentComparison(found, left),
     ],
     sections: [
-      findingsSection(stages.toReversed()),
+      findingsSection(job, stages.toReversed()),
       checksSection(
         job,
         stages.filter(({ taken }) => taken),

@@ -1,10 +1,8 @@
 /** The readings of one stage, judged mark by mark with the functions that the screens use. */
 
 import type { Seconds } from '../../firmware-protocol/units.ts';
-import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
+import { whyNotCounted } from '../judge/counted-readings.ts';
 import { referenceTime } from '../judge/error-in-stops.ts';
-import type { Finding, FindingReading } from '../judge/finding.ts';
-import { findingsOf } from '../judge/findings/findings.ts';
 import { speedJudgement } from '../judge/speed-judgement.ts';
 import { statisticsOf } from '../judge/speed-statistics.ts';
 import { uncertaintyBudget } from '../judge/uncertainty-budget.ts';
@@ -45,37 +43,15 @@ export interface StageResult {
   readonly taken: boolean;
   /** In the order of the job's series. */
   readonly marks: readonly MarkResult[];
-  /** What the readings suggest, with the evidence. */
-  readonly findings: readonly Finding[];
 }
 
 /** `firings` of any stage and in any order. */
 export function stageResult(job: Job, firings: readonly CertifiedFiring[], stage: StageId): StageResult {
   const own = firings.filter((firing) => firing.stage === stage).toSorted((a, b) => a.ordinal - b.ordinal);
   const marks = job.series.speeds.map((speed) => markResult(job, own, stage, speed));
-  const findings = findingsOf({
-    profile: job.profile,
-    marks: marks.map(({ speed, reference, outcome }) => ({
-      label: speed.label,
-      reference,
-      outcome,
-      readings: own.filter((firing) => firing.mark === speed.label).map(findingReading),
-    })),
-  });
   const taken = own.length > 0 || marks.some((mark) => mark.touched);
-  return { stage, firings: own, taken, marks, findings };
+  return { stage, firings: own, taken, marks };
 }
-
-const findingReading = (firing: CertifiedFiring): FindingReading => ({
-  id: firing.id,
-  ordinal: firing.ordinal,
-  time: judgedTime(firing.figures),
-  counted: whyNotCounted(firing) === null,
-  afterRest: whyNotCounted(firing) === 'after rest',
-  rest: firing.rest,
-  mounting: firing.assembly.mounting,
-  figures: firing.figures,
-});
 
 function markResult(
   job: Job,

@@ -4,6 +4,7 @@ import { bandWords, ruleWords, sizeInStops } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
 import type { Section } from './certificate.ts';
 import { capitalised } from './firing-notes.ts';
+import { stageFindings } from './stage-findings.ts';
 import { countedFirings, markInWords, type StageResult } from './stage-results.ts';
 
 const section = (heading: string, paragraphs: readonly string[], items: readonly string[] = []): Section => ({
@@ -66,12 +67,12 @@ function conformingSentence({ stage, marks }: StageResult): string {
 }
 
 /** What the readings suggest, with the evidence. Short: the whole of it stands on the screen. */
-export function findingsSection(stages: readonly StageResult[]): Section {
-  const items = stages.flatMap(({ stage, findings }) =>
-    findings.map((finding) => {
+export function findingsSection(job: Job, stages: readonly StageResult[]): Section {
+  const items = stages.flatMap((result) =>
+    stageFindings(job.profile, result).map((finding) => {
       const { seen, suggests, effect, threshold, significance, method } = finding;
       const chance = significance === null ? method : `${probabilityWords(significance)}, ${method}`;
-      return `${capitalised(stage)}: ${seen} ${suggests} (Effect ${effect}, counted from ${threshold}; ${chance}.)`;
+      return `${capitalised(result.stage)}: ${seen} ${suggests} (Effect ${effect}, counted from ${threshold}; ${chance}.)`;
     }),
   );
   return section(

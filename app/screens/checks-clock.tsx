@@ -60,13 +60,16 @@ const HEIGHT = 150;
 const LEFT = 56;
 const BOTTOM = 26;
 
-/** How much later than by the board's nominal clock each stretch's earliest message came. */
+/**
+ * How late each stretch's earliest message came: against the fitted line if there is one, since the board's
+ * error alone would make it too steep to see the scatter; else against the board's nominal clock.
+ */
 function ClockPlot({ points: { seconds, lateness, line } }: { points: ClockPoints }) {
   const end = seconds.at(-1)!;
   const begin = seconds[0]!;
-  const all = [...lateness, ...(line ?? [])];
-  const low = Math.min(...all);
-  const high = Math.max(...all, low + 1);
+  const late = line ? lateness.map((ms, i) => ms - line[i]!) : lateness;
+  const low = Math.min(...late, line ? 0 : Number.POSITIVE_INFINITY);
+  const high = Math.max(...late, low + 0.5);
   const x = (s: number) => LEFT + ((s - begin) / Math.max(end - begin, 1)) * (WIDTH - LEFT - 10);
   const y = (ms: number) => 8 + ((high - ms) / (high - low)) * (HEIGHT - BOTTOM - 16);
   return (
@@ -74,31 +77,31 @@ function ClockPlot({ points: { seconds, lateness, line } }: { points: ClockPoint
       class="across"
       viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
       role="img"
-      aria-label={`Lateness of the board's messages over ${(end - begin).toFixed(0)} s: from ${lateness[0]!.toFixed(1)} to ${lateness.at(-1)!.toFixed(1)} ms`}
+      aria-label={`Lateness of the board's messages over ${(end - begin).toFixed(0)} s: ${low.toFixed(2)} to ${high.toFixed(2)} ms`}
     >
       {[low, high].map((ms) => (
         <g key={ms}>
           <line x1={LEFT} x2={WIDTH - 10} y1={y(ms)} y2={y(ms)} stroke="var(--line)" />
           <text x={LEFT - 6} y={y(ms) + 4} text-anchor="end">
-            {ms.toFixed(1)}
+            {ms.toFixed(2)}
           </text>
         </g>
       ))}
       <text x={LEFT} y={HEIGHT - 6}>
-        ms late, earliest of each stretch
+        ms late, earliest of each stretch{line ? ', against the line' : ''}
       </text>
       <text x={WIDTH - 10} y={HEIGHT - 6} text-anchor="end">
         {(end - begin).toFixed(0)} s
       </text>
       {seconds.map((s, i) => (
-        <circle key={s} cx={x(s)} cy={y(lateness[i]!)} r="3.5" fill="var(--blue)" />
+        <circle key={s} cx={x(s)} cy={y(late[i]!)} r="3.5" fill="var(--blue)" />
       ))}
       {line && (
         <line
           x1={x(begin)}
-          y1={y(line[0]!)}
+          y1={y(0)}
           x2={x(end)}
-          y2={y(line.at(-1)!)}
+          y2={y(0)}
           stroke="var(--orange)"
           stroke-width="2"
           stroke-dasharray="8 5"

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { irisCheckSentence } from '../judge/iris-check-sentences.ts';
 import type { Check, Job } from '../record/job.ts';
-import { abandonCheck, IRIS_FIRINGS, irisNext } from './actions/checks.ts';
+import { abandonCheck, IRIS_FIRINGS, irisNext, LEAST_IRIS_FIRINGS } from './actions/checks.ts';
 import { beginIrisCheck } from './actions/connection.ts';
 import { momentOf } from './checks-light.tsx';
 import { Glyph } from './glyphs.tsx';
@@ -33,7 +33,7 @@ export function IrisCard({ live, job, last }: Props) {
             <button
               type="button"
               class="main"
-              disabled={(fired ?? 0) < 3}
+              disabled={(fired ?? 0) < LEAST_IRIS_FIRINGS}
               onClick={irisNext}
               data-action="iris-next"
             >

@@ -1,19 +1,24 @@
+import { useMemo } from 'preact/hooks';
 import type { CertifiedFiring } from '../certificate/certificate.ts';
+import { stageFindings } from '../certificate/stage-findings.ts';
 import type { StageResult } from '../certificate/stage-results.ts';
 import { DASH } from '../certificate/stops-text.ts';
 import type { Finding } from '../judge/finding.ts';
 import { FINDING_THRESHOLDS } from '../judge/findings/thresholds.ts';
+import type { ShutterProfile } from '../judge/set-up.ts';
 import { StageSign } from './results-stage-sign.tsx';
 
 interface Props {
+  readonly profile: ShutterProfile;
   readonly result: StageResult;
   /** Shows a firing below, with its mark. */
   readonly show: (firing: CertifiedFiring) => void;
 }
 
 /** What the readings of a stage suggest, with what led to it. */
-export function Findings({ result, show }: Props) {
-  const { stage, findings, firings } = result;
+export function Findings({ profile, result, show }: Props) {
+  const { stage, firings } = result;
+  const findings = useMemo(() => stageFindings(profile, result), [profile, result]);
   const byId = new Map(firings.map((firing) => [firing.id, firing]));
   return (
     <section class="card findings" aria-label={`Findings, ${stage}`} data-findings={findings.length}>

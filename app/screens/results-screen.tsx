@@ -77,6 +77,7 @@ function Results({ job, stages }: { readonly job: Job; readonly stages: Stages }
     <main class="results">
       <ErrorChart job={job} stages={stages} mark={mark} stage={stage} choose={choose} />
       <Findings
+        profile={job.profile}
         result={stages[stage]}
         show={(shown) => {
           pick({ mark: shown.mark, stage });

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { budgetLineRows, budgetRows } from '../../app/certificate/budget-rows.ts';
 import type { CertificateContent, CertifiedFiring } from '../../app/certificate/certificate.ts';
 import { certificateContent } from '../../app/certificate/content.ts';
+import { stageFindings } from '../../app/certificate/stage-findings.ts';
 import { stageResult } from '../../app/certificate/stage-results.ts';
 import { LEAF_SERIES } from '../../app/judge/series.ts';
 import { stops, ticks } from '../../firmware-protocol/units.ts';
@@ -578,7 +579,8 @@ describe('what the readings suggest, on a certificate', () => {
 
   it('prints each finding with its evidence, and makes no more of it than a suggestion', () => {
     const input = inventedInput();
-    const { findings } = stageResult(input.job, input.firings, 'as found');
+    const { job } = input;
+    const findings = stageFindings(job.profile, stageResult(job, input.firings, 'as found'));
     const { paragraphs, items } = of(input.firings);
     expect(findings.length).toBeGreaterThan(0);
     expect(items).toHaveLength(findings.length);
