@@ -19,6 +19,7 @@ const REMARK_WORDS: Partial<Readonly<Record<RemarkCode, string>>> = {
   'flicker 120 Hz': 'the light flickered at 120 Hz',
   'light drifts': 'the light changed while the shutter stood open',
   rebound: 'light after closing (blade rebound), left out of the times',
+  'glow after closing': 'light that stayed on after closing (a blade not shut), left out of the times',
   'open time only': 'open time from a comparator, no light curve',
 };
 

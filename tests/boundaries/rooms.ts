@@ -26,7 +26,6 @@ const EVERY_ROOM = [
 ];
 
 const DISTRIBUTIONS = [
-  'chisquare-cdf',
   'chisquare-quantile',
   'f-cdf',
   'normal-cdf',
