@@ -25,13 +25,9 @@ const EVERY_ROOM = [
   'app/screens',
 ];
 
-const DISTRIBUTIONS = [
-  'chisquare-quantile',
-  'f-cdf',
-  'normal-cdf',
-  't-cdf',
-  't-quantile',
-].map((name) => `@stdlib/stats-base-dists-${name}`);
+const DISTRIBUTIONS = ['chisquare-quantile', 'f-cdf', 'normal-cdf', 't-cdf', 't-quantile'].map(
+  (name) => `@stdlib/stats-base-dists-${name}`,
+);
 
 /** A file belongs to the longest name here that its path begins with. */
 const HOUSE: Readonly<Record<string, Room>> = {

@@ -21,7 +21,7 @@ import { view } from '../view.ts';
 import { changeJob } from './jobs.ts';
 import { speedOf } from './marks.ts';
 import { say } from './notices.ts';
-import { holdReference } from './readings.ts';
+import { dropReference, holdReference } from './readings.ts';
 
 /** What a check needs of the connection that it runs on. */
 export interface CheckedBoard {
@@ -40,6 +40,18 @@ interface Running {
 }
 
 let running: Running | null = null;
+/** Ends the watch over job and stage of the running check. */
+let unwatch: (() => void) | null = null;
+
+/** What a check finds belongs to the job and the stage that it was begun for. */
+function begin(check: Running): void {
+  running = check;
+  const { job, stage } = view.getState();
+  unwatch = view.subscribe((now) => {
+    if (now.job?.id !== job?.id || now.stage !== stage)
+      abandonCheck('The check was ended without a result: another job or stage was chosen.');
+  });
+}
 
 export const isChecking = (): boolean => running !== null;
 
@@ -61,6 +73,7 @@ export function abandonCheck(why: string | null = null): void {
 function end(): void {
   const { ended } = running!;
   running = null;
+  unwatch?.();
   view.setState({ checking: null });
   ended();
 }
@@ -78,6 +91,8 @@ export const OPEN_SECONDS = 60;
 const OPEN_SHARE = 0.06;
 /** A drift can't be told from fewer seconds, but level and flicker can. */
 const LEAST_OPEN_SECONDS = 2;
+/** … and so far below it: what was taken for dark was light. */
+const FELL_SHARE = 0.06;
 /** The blades' way is left out: the first part of the light does not count. */
 const SETTLE_SECONDS = 0.2;
 
@@ -123,6 +138,8 @@ export function startLightCheck({ hello, channel, over }: CheckedBoard): void {
       if (check.darkSeconds < DARK_SECONDS) return;
       step = 'wait for light';
       show(0);
+    } else if (level < darkSum / darkCount - FELL_SHARE * fullScale) {
+      abandonCheck('It got darker than the dark before: begin again, with the shutter closed.');
     } else if (level < darkSum / darkCount + OPEN_SHARE * fullScale) {
       settling = 0;
       // Closed again: whatever light there was is the result, if it is enough.
@@ -137,13 +154,13 @@ export function startLightCheck({ hello, channel, over }: CheckedBoard): void {
       if (check.openSeconds >= OPEN_SECONDS) finish();
     }
   };
-  running = {
+  begin({
     event,
     ended: () => {
       finishLight = null;
       over();
     },
-  };
+  });
   finishLight = () => {
     if (check !== null && check.openSeconds >= LEAST_OPEN_SECONDS) finish();
     else say('The shutter must stand open for two seconds at least.', 'trouble');
@@ -185,7 +202,7 @@ export function startReferenceLight({ hello, channel, pulses, over }: CheckedBoa
       over();
     },
   };
-  running = own;
+  begin(own);
   show();
   advance();
 
@@ -222,7 +239,7 @@ export function startIrisCheck(mark: string, { over }: Pick<CheckedBoard, 'over'
   const open: IrisReading[] = [];
   const stopped: IrisReading[] = [];
   let step: 'wide open' | 'one stop down' = 'wide open';
-  // The open level of before holds wide open; with the iris closed, and for what comes after, it does not.
+  // The open level of before holds wide open; with the iris closed it does not.
   let reference = view.getState().reference.held;
   const show = (trouble: string) =>
     view.setState({
@@ -258,10 +275,12 @@ export function startIrisCheck(mark: string, { over }: Pick<CheckedBoard, 'over'
     firing,
     ended: () => {
       nextIrisStep = null;
+      // Nobody knows whether the iris is wide open again.
+      if (step === 'one stop down') dropReference('set-up changed');
       over();
     },
   };
-  running = own;
+  begin(own);
   nextIrisStep = () => {
     if (step === 'wide open') {
       step = 'one stop down';

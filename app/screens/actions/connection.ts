@@ -114,12 +114,18 @@ export async function disconnect(): Promise<void> {
   awaited = null;
   const old = connection;
   connection = null;
+  abandonCheck();
   takePractice(null);
   forgetPresent();
   if (counting !== null) clearInterval(counting);
   counting = null;
   if (old) await old.session.close();
-  view.setState({ source: null, session: { phase: 'idle' }, eye: { phase: 'not armed', code: null } });
+  view.setState({
+    source: null,
+    session: { phase: 'idle' },
+    clock: null,
+    eye: { phase: 'not armed', code: null },
+  });
 }
 
 /** When an exposure that has not ended is reported; holds at once, also for one under way. False: refused. */
@@ -254,10 +260,17 @@ function boardToCheck(): CheckedBoard | null {
 /** After a check: light that is still there belongs to it, and is no firing. */
 function checkIsOver(): void {
   forgetPresent();
-  if (connection?.hello) connection.finder = newFinder(connection.hello);
+  if (!connection?.hello) return;
+  connection.finder = newFinder(connection.hello);
+  view.setState((v) => ({ eye: { ...v.eye, phase: 'not armed' } }));
 }
 
 function onBoard(begin: (board: CheckedBoard) => void): void {
+  if (isChecking()) return;
+  if (view.getState().eye.phase === 'open') {
+    say('The shutter is open: the check can begin when this firing is over.', 'trouble');
+    return;
+  }
   const board = boardToCheck();
   if (board) begin(board);
 }
@@ -285,7 +298,10 @@ const CLEAR_ENOUGH_PPM = 50;
  * computer for instance, does not undo a good one: the board's rate is what it was.
  */
 function lookAtClock(): void {
-  const estimate = connection?.session.clock?.estimate() ?? null;
+  const session = connection?.session;
+  // That of a board that is gone says nothing of the next one.
+  if (session?.state.phase !== 'live') return;
+  const estimate = session.clock?.estimate() ?? null;
   if (estimate === null || estimate.uncertainty > CLEAR_ENOUGH_PPM) return;
   const { clock } = view.getState();
   const better = clock === null || estimate.uncertainty <= clock.uncertainty;
