@@ -5,7 +5,7 @@ import { stopsToPercent } from '../judge/bands.ts';
 import { distributionWords, dofWords, notStatedWords, sourceWords } from '../judge/budget-words.ts';
 import type { Budget, BudgetLine } from '../judge/verdict.ts';
 import { markInWords, type StageResult } from './stage-results.ts';
-import { DASH, sizeText } from './stops-text.ts';
+import { DASH, expandedText } from './stops-text.ts';
 
 type Source = BudgetLine['source'];
 
@@ -60,14 +60,19 @@ export interface BudgetTotals {
 }
 
 export function budgetTotals({ combined, dof, k, expanded }: Budget): BudgetTotals {
-  const percent = stopsToPercent(expanded);
   return {
     combined: fine(combined),
     dof: dofWords(dof),
     k: k.toFixed(2),
-    expanded: sizeText(expanded),
-    percent: percent.toFixed(percent < 9.95 ? 1 : 0),
+    expanded: expandedText(expanded),
+    percent: percentText(stopsToPercent(expanded)),
   };
+}
+
+/** Two digits; a time that may be more than doubled or halved is better said in EV. */
+function percentText(percent: number): string {
+  if (percent > 99.5) return '> 100';
+  return percent.toFixed(percent < 0.995 ? 2 : percent < 9.95 ? 1 : 0);
 }
 
 /** Groups of sources that stand in one column of the table of a stage. */

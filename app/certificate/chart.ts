@@ -20,6 +20,12 @@ export interface ErrorScale {
   readonly step: number;
 }
 
+/**
+ * Further from its point than this, in EV, a whisker doesn't stretch the scale: two firings that disagree may have
+ * one of twenty stops, beside which everything else would be a line. Where it leaves the chart it ends in an arrow.
+ */
+const LONGEST_WHISKER = 2;
+
 /** A scale in EV that holds every point with its interval, every band, and half a stop to each side of zero. */
 export function errorScale(marks: readonly ChartMark[]): ErrorScale {
   let low = -0.5;
@@ -30,8 +36,14 @@ export function errorScale(marks: readonly ChartMark[]): ErrorScale {
     for (const stage of STAGES) {
       const reading = mark.stages[stage];
       if (reading === null) continue;
-      low = Math.min(low, reading.interval?.lower ?? reading.error);
-      high = Math.max(high, reading.interval?.upper ?? reading.error);
+      low = Math.min(
+        low,
+        Math.max(reading.interval?.lower ?? reading.error, reading.error - LONGEST_WHISKER),
+      );
+      high = Math.max(
+        high,
+        Math.min(reading.interval?.upper ?? reading.error, reading.error + LONGEST_WHISKER),
+      );
     }
   }
   const extent = high - low;
@@ -181,16 +193,22 @@ function reading(plot: Plot, mark: ChartMark, index: number, stage: StageId): Ch
   }
   const shapes: ChartPrimitive[] = [];
   if (value.interval !== null) {
-    const upper = level(plot, value.interval.upper);
-    const lower = level(plot, value.interval.lower);
+    const upper = Math.max(level(plot, value.interval.upper), plot.top);
+    const lower = Math.min(level(plot, value.interval.lower), plot.bottom);
     shapes.push(
       line(stage, 0.8, null, [x, upper], [x, lower]),
-      line(stage, 0.8, null, [x - size, upper], [x + size, upper]),
-      line(stage, 0.8, null, [x - size, lower], [x + size, lower]),
+      whiskerEnd(stage, x, upper, size, value.interval.upper > plot.scale.highest ? size : 0),
+      whiskerEnd(stage, x, lower, size, value.interval.lower < plot.scale.lowest ? -size : 0),
     );
   }
   return [...shapes, marker(stage, STAGE_SHAPE[stage], x, level(plot, value.error), size), ...notes];
 }
+
+/** A bar, or the head of an arrow where the whisker goes on: `back` is how far its barbs stand back. */
+const whiskerEnd = (stage: StageId, x: number, y: number, size: number, back: number): ChartPrimitive =>
+  back === 0
+    ? line(stage, 0.8, null, [x - size, y], [x + size, y])
+    : line(stage, 0.8, null, [x - size, y + back], [x, y], [x + size, y + back]);
 
 /** Broken at spaces, so that it fits under its half of the mark; about 2.8 units to a letter. */
 function noteLines(note: string | null, pitch: number): readonly string[] {

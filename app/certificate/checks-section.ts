@@ -5,7 +5,7 @@ import { signedStops } from '../judge/verdict-words.ts';
 import type { LightCheckResult, ReferenceLightResult } from '../measure/light-check-result.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { Check, Job } from '../record/job.ts';
-import type { Section } from './certificate.ts';
+import type { CertifiedFiring, Section } from './certificate.ts';
 import { momentOf } from './dates.ts';
 import { capitalised } from './firing-notes.ts';
 import { signed } from './signed.ts';
@@ -23,7 +23,7 @@ export function checksSection(
   stages: readonly StageResult[],
   timeZone: string | undefined,
 ): Section {
-  const items = stages.flatMap(({ stage }) => {
+  const items = stages.flatMap(({ stage, firings }) => {
     const latest = KINDS.map(({ kind, words }) => ({
       words,
       check: job.checks.findLast((check) => check.kind === kind && check.stage === stage),
@@ -35,10 +35,23 @@ export function checksSection(
           ? []
           : [`${capitalised(stage)}, ${words}, ${momentOf(check.at, timeZone)}: ${resultWords(check)}.`],
       ),
+      ...geometryContradicted(firings, latest.find(({ check }) => check?.kind === 'iris')?.check),
       ...(missing.length === 0 ? [] : [`${capitalised(stage)}, not made: ${missing.join('; ')}.`]),
     ];
   });
-  return { heading: 'Checks of the instrument', paragraphs: [], items };
+  return { heading: 'Checks of the instrument', paragraphs: items.length === 0 ? ['None.'] : [], items };
+}
+
+/** U allows nothing for the geometry where the whole opening is stated to be seen: a check that says otherwise is not passed over. */
+function geometryContradicted(
+  firings: readonly CertifiedFiring[],
+  check: Check | undefined,
+): readonly string[] {
+  if (check?.kind !== 'iris' || check.result.outcome !== 'part of the opening used') return [];
+  if (!firings.some(({ setUp }) => setUp.seenShare === 1)) return [];
+  return [
+    `${capitalised(check.stage)}: this contradicts the statement that the whole opening is lit and seen. Times may read too long by more than U, which allows nothing for it.`,
+  ];
 }
 
 function resultWords(check: Check): string {
@@ -55,10 +68,13 @@ function resultWords(check: Check): string {
 function lightWords(result: LightCheckResult): string {
   const { dark, noise, height, heightUncertainty, headroom, flicker, drift, problems } = result;
   const verdict = problems.length === 0 ? 'passed' : `problem (${problems.join(', ')})`;
+  const expanded = 2 * heightUncertainty;
+  // A level to the place of its uncertainty: many samples know it to a hundredth of a step.
+  const digits = expanded < 0.095 ? 2 : 1;
   const figures = [
     `dark ${dark.toFixed(1)} steps`,
     `noise ${noise.toFixed(2)}`,
-    `open ${height.toFixed(1)} ± ${(2 * heightUncertainty).toFixed(1)} above dark (k = 2)`,
+    `open ${height.toFixed(digits)} ± ${Math.max(expanded, 0.01).toFixed(digits)} above dark (k = 2)`,
     `${(100 * headroom).toFixed(0)} % of the range left`,
     flicker === null
       ? 'no flicker seen'
@@ -76,7 +92,7 @@ function referenceLightWords({ pulses, limit, passed }: ReferenceLightResult): s
     ({ length, error, within }) =>
       `${timeText(length)} ${signed(1e6 * error, 1)} µs${within ? '' : ' (beyond)'}`,
   );
-  return `${passed ? 'passed' : 'not passed'}; mean error at each length of pulse: ${errors.join(', ')}; limit ${allowed}`;
+  return `${passed ? 'passed' : 'not passed'}; mean error at each length of pulse: ${errors.join(', ')}; limit ${allowed} (tests sensor, amplifier and analysis, not the clock, which pulses and readings share)`;
 }
 
 const microseconds = (time: number) => String(Number((1e6 * time).toPrecision(3)));

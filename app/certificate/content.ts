@@ -1,7 +1,8 @@
+import { missingWords } from '../judge/budget-words.ts';
 import { whyNotCounted } from '../judge/counted-readings.ts';
 import { jobVerdict } from '../judge/job-verdict.ts';
 import type { SpreadVerdict } from '../judge/verdict.ts';
-import { sizeInStops } from '../judge/verdict-words.ts';
+import { spreadInStops } from '../judge/verdict-words.ts';
 import type { CertificateContent, CertificateInput, Field, FieldGroup, Section } from './certificate.ts';
 import { checksSection } from './checks-section.ts';
 import { assemblyComparison, instrumentComparison, setUpComparison } from './comparisons.ts';
@@ -75,6 +76,7 @@ export function certificateContent(input: CertificateInput): CertificateContent 
     rows: tableRows(found, left, job),
     key: [
       'Error: mean of the firings against the reference time, in EV; 1 EV is one stop. + is slow, longer than marked: more exposure. − is fast. U: its expanded uncertainty for a coverage of about 95 %; coverage factor and budget stand overleaf.',
+      ...notInUncertainty(stages),
       `SD: how much single firings scatter about their mean, in EV${job.spreadLimit === null ? '' : ', and whether the mark repeats'}. n: firings counted. P: probability that the true mean error lies within the band (JCGM 106:2012).`,
     ],
     chart: chartContent(found, left),
@@ -110,6 +112,16 @@ export function certificateContent(input: CertificateInput): CertificateContent 
     },
     endMark: `End of certificate no. ${number}`,
   });
+}
+
+/** Beside U on the first page, so that neither U nor P is taken for more than it is; the marks stand overleaf. */
+function notInUncertainty(stages: readonly StageResult[]): readonly string[] {
+  const missing = new Set(
+    stages.flatMap(({ marks }) => marks.flatMap(({ budget }) => budget?.notStated ?? [])),
+  );
+  return missing.size === 0
+    ? []
+    : [`Not stated for all readings, and therefore not fully in U and P: ${missingWords([...missing])}.`];
 }
 
 const unreadableNotice = (count: number): readonly string[] =>
@@ -217,7 +229,7 @@ function repeatSentences(marks: readonly MarkResult[]): readonly string[] {
   if (told === 0) return [];
   const list = erratic.map(
     ({ speed, statistics }) =>
-      `${markInWords(speed.label)} (spread ${statistics.sd === null ? DASH : sizeInStops(statistics.sd)})`,
+      `${markInWords(speed.label)} (spread ${statistics.sd === null ? DASH : spreadInStops(statistics.sd)})`,
   );
   return [
     `Repeating: ${told - erratic.length} of ${told} are steady.`,

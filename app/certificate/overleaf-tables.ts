@@ -1,7 +1,7 @@
 /** The tables behind the figures: how single firings spread, and what the uncertainty is made of. */
 
 import type { Interval } from '../judge/verdict.ts';
-import { conformityWords, signedStops, sizeInStops } from '../judge/verdict-words.ts';
+import { conformityWords, limitInStops, signedStops } from '../judge/verdict-words.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { Job } from '../record/job.ts';
 import { budgetOrigins, budgetRows, notStatedSentences } from './budget-rows.ts';
@@ -12,18 +12,33 @@ import { DASH, sizeText } from './stops-text.ts';
 const left = (head: string) => ({ head, align: 'left' }) as const;
 const right = (head: string) => ({ head, align: 'right' }) as const;
 
-/** Of the stage as left, or as found if that is all there is. */
+/**
+ * Spread of the stage as left, or as found if that is all there is. Each uncertainty on the certificate has its
+ * coverage factor and its budget here, those as found too.
+ */
 export const overleafTables = (job: Job, found: StageResult, asLeft: StageResult) => {
-  const stage = asLeft.taken ? asLeft : found;
-  return [spreadTable(job, stage), budgetTable(stage)];
+  if (!asLeft.taken) return [spreadTable(job, found), budgetTable(found)];
+  const budget = budgetTable(asLeft);
+  const before = budgetTable(found);
+  return [
+    spreadTable(job, asLeft),
+    budget,
+    ...(before.rows.length === 0 ? [] : [withoutNotesOf(budget, before)]),
+  ];
 };
+
+/** Sentences that stand under the other table already are not printed twice. */
+const withoutNotesOf = (other: CertificateTable, table: CertificateTable): CertificateTable => ({
+  ...table,
+  notes: table.notes.filter((note) => !other.notes.includes(note)),
+});
 
 function spreadTable({ spreadLimit }: Job, { stage, marks }: StageResult): CertificateTable {
   const rows = marks.filter(({ statistics }) => statistics.n > 0).map(spreadRow);
   const limit =
     spreadLimit === null
       ? 'No limit was set for the spread.'
-      : `Steady: SD not above the limit of ${sizeInStops(spreadLimit)}; erratic: above it. This is stated beside the verdict on the mean, and not part of it.`;
+      : `Steady: SD not above the limit of ${limitInStops(spreadLimit)}; erratic: above it. This is stated beside the verdict on the mean, and not part of it.`;
   return {
     heading: `Spread of the firings ${stage}`,
     columns: [
@@ -102,7 +117,7 @@ function budgetTable(result: StageResult): CertificateTable {
       rows.length === 0
         ? ['No mark has two counted firings, so that no uncertainty can be stated.']
         : [
-            'After the GUM (JCGM 100:2008). Each column up to the combined one is a standard uncertainty of the mean error in EV, and the combined one their root sum of squares, with its effective degrees of freedom (Welch–Satterthwaite). k: coverage factor of Student’s t for about 95 %. U: k times the combined uncertainty. Noise of the light is in the repeatability.',
+            'After the GUM (JCGM 100:2008). Each column up to the combined one is a standard uncertainty of the mean error in EV, and the combined one their root sum of squares, with its effective degrees of freedom (Welch–Satterthwaite). k: coverage factor of Student’s t for about 95 %, at those degrees of freedom cut to a whole number. U: k times the combined uncertainty, and what it adds to the time in percent. Noise of the light is in the repeatability.',
             ...notStatedSentences(result),
             ...budgetOrigins(result),
           ],

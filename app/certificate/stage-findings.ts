@@ -5,15 +5,19 @@ import type { ShutterProfile } from '../judge/set-up.ts';
 import type { CertifiedFiring } from './certificate.ts';
 import type { StageResult } from './stage-results.ts';
 
-/** What the readings of a stage suggest. Apart from the results, since it costs more than all of them. */
+/**
+ * What the readings of a stage suggest. Apart from the results, since it costs more than all of them. Firings that
+ * the user has set aside are no evidence, whatever they show.
+ */
 export function stageFindings(profile: ShutterProfile, { marks, firings }: StageResult): readonly Finding[] {
+  const taken = firings.filter(({ setAside }) => setAside === null);
   return findingsOf({
     profile,
     marks: marks.map(({ speed, reference, outcome }) => ({
       label: speed.label,
       reference,
       outcome,
-      readings: firings.filter((firing) => firing.mark === speed.label).map(findingReading),
+      readings: taken.filter((firing) => firing.mark === speed.label).map(findingReading),
     })),
   });
 }

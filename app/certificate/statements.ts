@@ -1,6 +1,6 @@
 /** The sentences that stand on each certificate: method, decision rule, what was not tested, limits. */
 
-import { bandWords, ruleWords, sizeInStops } from '../judge/verdict-words.ts';
+import { bandWords, limitInStops, ruleWords } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
 import type { Section } from './certificate.ts';
 import { capitalised } from './firing-notes.ts';
@@ -40,6 +40,10 @@ export function decisionRuleSection(job: Job, stages: readonly StageResult[]): S
     job.bandUnit === '%'
       ? ' Limits in percent of the time are converted to EV before they are compared.'
       : '';
+  const single =
+    job.decisionRule === 'simple' && Math.min(foundLeast, leftLeast) === 1
+      ? ' For a single firing no uncertainty can be stated, and its verdict stands without one.'
+      : '';
   const reference =
     job.referenceRule === 'exact'
       ? 'Marks are compared with the times of the exact doubling series they stand for (1/60 for 1/64 s, 1/125 for 1/128 s); marks outside that series with the engraved time.'
@@ -47,11 +51,11 @@ export function decisionRuleSection(job: Job, stages: readonly StageResult[]): S
   const spread =
     job.spreadLimit === null
       ? 'No limit was set for the spread of the firings, and nothing is said of whether a mark repeats.'
-      : `Whether a mark repeats is a statement of its own: it is steady when the standard deviation of its firings is not above ${sizeInStops(job.spreadLimit)}, erratic beyond.`;
+      : `Whether a mark repeats is a statement of its own: it is steady when the standard deviation of its firings is not above ${limitInStops(job.spreadLimit)}, erratic beyond.`;
   return section(
     'Decision rule',
     [
-      `${ruleWords(job.decisionRule)} The band is ${bandWords(job.band, job.bandUnit)}${own}; it was chosen for this job and is taken from no standard.${unit} No verdict is given below ${foundLeast} firings as found and ${leftLeast} as left.`,
+      `${ruleWords(job.decisionRule)} The band is ${bandWords(job.band, job.bandUnit)}${own}; it was chosen for this job and is taken from no standard.${unit} No verdict is given below ${foundLeast} ${foundLeast === 1 ? 'firing' : 'firings'} as found and ${leftLeast} as left.${single}`,
       `${reference} ${spread}`,
     ],
     stages.filter(({ taken }) => taken).map(conformingSentence),
@@ -116,16 +120,14 @@ export function limitsSection(practice: boolean, invented: boolean): Section {
   return section('Limits of this certificate', [], items);
 }
 
+function countedWords(total: number, notCounted: number): string {
+  if (total === 0) return 'No firing was recorded.';
+  if (notCounted > 0) return `${notCounted} of ${total} recorded firings were kept but not counted.`;
+  return `${total === 1 ? 'The one recorded firing was' : `All ${total} recorded firings were`} counted; none was spoilt or set aside.`;
+}
+
 export const leftOutSection = (total: number, notCounted: number, items: readonly string[]): Section =>
-  section(
-    'Firings left out or moved',
-    [
-      notCounted === 0
-        ? `All ${total} recorded firings were counted; none was spoilt or set aside.`
-        : `${notCounted} of ${total} recorded firings were kept but not counted.`,
-    ],
-    items,
-  );
+  section('Firings left out or moved', [countedWords(total, notCounted)], items);
 
 export const remarksSection = (items: readonly string[]): Section =>
   section('Remarks on the readings', items.length === 0 ? ['None.'] : [], items);

@@ -2,12 +2,12 @@
 
 import { type Seconds, stops } from '../../firmware-protocol/units.ts';
 import type { Verdict } from '../judge/verdict.ts';
-import { bandWords, conformityWords, signedStops, verdictWords } from '../judge/verdict-words.ts';
+import { bandWords, conformityWords, verdictWords } from '../judge/verdict-words.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
 import { type Job, STAGES } from '../record/job.ts';
 import type { CertificateChart, CertificateRow, ChartReading, StageFigures } from './certificate.ts';
 import type { MarkResult, StageResult } from './stage-results.ts';
-import { DASH, errorText, sizeText, uncertaintyText } from './stops-text.ts';
+import { DASH, errorText, expandedText, sizeText, uncertaintyText } from './stops-text.ts';
 
 const BEYOND: ReadonlySet<Verdict> = new Set<Verdict>([
   'slow',
@@ -69,7 +69,7 @@ function verdictText({ verdict, statistics, least, judgement: { firingsNeeded } 
   if (verdict !== 'undecided') return verdictWords(verdict, statistics, least, firingsNeeded);
   return firingsNeeded === null
     ? 'undecided at any number of firings'
-    : `undecided, ${statistics.n} of about ${firingsNeeded} firings`;
+    : `undecided, ${statistics.n} of at least ${firingsNeeded} firings`;
 }
 
 /** A limit says nothing of a mark that gave no reading: there the outcome stands alone. */
@@ -116,8 +116,9 @@ function chartReading({ statistics: { meanError }, budget }: MarkResult): ChartR
 }
 
 function readingWords({ error, interval }: ChartReading): string {
-  const uncertainty = interval === null ? '' : ` ± ${sizeText(stops((interval.upper - interval.lower) / 2))}`;
-  return `${signedStops(stops(error))}${uncertainty} EV`;
+  const expanded = interval === null ? null : stops((interval.upper - interval.lower) / 2);
+  const uncertainty = expanded === null ? '' : ` ± ${expandedText(expanded)}`;
+  return `${errorText(stops(error), expanded === null ? null : { expanded })}${uncertainty} EV`;
 }
 
 const chartNote = ({ outcome, touched, verdict }: MarkResult): string | null =>

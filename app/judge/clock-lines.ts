@@ -44,12 +44,12 @@ function checkedClock({ ppm, uncertainty, observedSeconds }: ClockCorrection): r
     rectangularLine(
       "computer's clock",
       relativeToStops(COMPUTER_PPM * PPM),
-      `±${COMPUTER_PPM} ppm for a computer's clock that runs free (from memory).`,
+      `±${COMPUTER_PPM} ppm assumed for a computer's clock that runs free (no source).`,
     ),
     rectangularLine(
       'clock warm-up',
       relativeToStops(WARM_UP),
-      `±${percent(WARM_UP)} %: what a ceramic resonator drifts when the board warms by 10 K, a tenth of the ±${percent(TEMPERATURE)} % of makers' data sheets over a range of about 100 K (range from memory).`,
+      `±${percent(WARM_UP)} %: what a ceramic resonator drifts when the board warms by 10 K, a tenth of the ±${percent(TEMPERATURE)} % of makers' data sheets over a range of about 100 K (range assumed, no source).`,
     ),
   ];
 }

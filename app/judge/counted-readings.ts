@@ -27,8 +27,8 @@ export const REST_SECONDS = 600;
 /**
  * Remarks after which the time is known to be wrong by an unknown amount, so that a mean with it would be
  * a false reading: the light was clipped, the open level unknown, or the record doesn't hold all of it.
- * Flicker and a light that drifts are not among them: the firing's time stands, with a remark and a line of the
- * uncertainty budget.
+ * Flicker and a light that drifts are not among them: the firing's time stands, with a remark. What they do to it
+ * differs from firing to firing, so that the scatter holds it.
  */
 const INVALIDATING: ReadonlySet<RemarkCode> = new Set<RemarkCode>([
   'saturated',

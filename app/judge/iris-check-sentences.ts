@@ -1,4 +1,6 @@
+import type { Stops } from '../../firmware-protocol/units.ts';
 import type { IrisCheckResult } from './iris-check-result.ts';
+import { signedStops } from './verdict-words.ts';
 
 /** What the check found, with its numbers, and what to do. */
 export function irisCheckSentence(result: IrisCheckResult): string {
@@ -24,4 +26,4 @@ function seenWords(lightShare: number): string {
 
 const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
 
-const stopsText = (value: number): string => `${value < 0 ? '−' : '+'}${Math.abs(value).toFixed(2)} EV`;
+const stopsText = (value: Stops): string => `${signedStops(value)} EV`;

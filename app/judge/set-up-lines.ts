@@ -24,9 +24,14 @@ export function setUpLines(readings: readonly BudgetReading[]): StatedLines {
     notStated: [
       ...(geometry.complete ? [] : (['geometry'] as const)),
       ...(linearity.complete ? [] : (['linearity'] as const)),
+      ...(readings.some(timedByComparator) ? (['threshold'] as const) : []),
     ],
   };
 }
+
+/** Where on the slopes a comparator switches is not known, and its open time is no effective time. */
+const timedByComparator = ({ figures }: BudgetReading): boolean =>
+  figures.remarks.some(({ code }) => code === 'open time only');
 
 interface Stated {
   readonly line: BudgetLine | null;

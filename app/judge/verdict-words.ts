@@ -21,6 +21,19 @@ export function sizeInStops(size: Stops): string {
   return `${figure} ${Number(figure) > 1 ? 'stops' : 'stop'}`;
 }
 
+/** Two decimals, or as many as a limit has (four at the most): it is printed as it is applied. */
+const limitDecimals = (limit: Stops): number =>
+  [2, 3].find((digits) => Math.abs(Number(limit.toFixed(digits)) - limit) < 5e-6) ?? 4;
+
+/** A limit as it is applied: '0.40 stop', '0.125 stop', '1.50 stops'. */
+export function limitInStops(limit: Stops): string {
+  const figure = Math.abs(limit).toFixed(limitDecimals(limit));
+  return `${figure} ${Number(figure) > 1 ? 'stops' : 'stop'}`;
+}
+
+/** A standard deviation beside its limit, to a thousandth: two decimals would show 0.052 and 0.05 as the same. */
+export const spreadInStops = (sd: Stops): string => `${sd.toFixed(3)} ${sd >= 1.0005 ? 'stops' : 'stop'}`;
+
 /**
  * In stops '±1/3 stop', '±0.40 stop', '−0.20 to +0.50 stop'; in percent of the time '±20 %', '−20 to +25 %'.
  * A band that is even in stops is uneven in percent and the other way round.
@@ -28,9 +41,12 @@ export function sizeInStops(size: Stops): string {
 export function bandWords(band: Band, unit: 'EV' | '%' = 'EV'): string {
   if (unit === '%') return bandInPercent(band);
   const { lower, upper } = band;
-  if (lower !== -upper) return `${signedStops(lower)} to ${signedStops(upper)} stop`;
+  if (lower !== -upper) {
+    const signed = (limit: Stops) => signedStops(limit, limitDecimals(limit));
+    return `${signed(lower)} to ${signed(upper)} stop`;
+  }
   const fraction = [1, 2, 3, 4, 6].find((divisor) => Math.abs(upper * divisor - 1) < 1e-9);
-  if (fraction === undefined) return `±${sizeInStops(upper)}`;
+  if (fraction === undefined) return `±${limitInStops(upper)}`;
   return fraction === 1 ? '±1 stop' : `±1/${fraction} stop`;
 }
 
@@ -82,11 +98,14 @@ export function verdictWords(
   }
 }
 
-/** What it would take to decide: 'about 12 would do', or that more firings don't help. */
+/**
+ * What it would take to decide: 'at least about 12 are needed', or that more firings don't help. With just so
+ * many only a mean in the middle of its band could pass.
+ */
 export const moreFirings = (needed: number | null): string =>
   needed === null
     ? 'no number would do, the rest of the uncertainty is too large'
-    : `about ${needed} would do`;
+    : `at least about ${needed} are needed`;
 
 const HEADINGS: Readonly<Record<Verdict, string>> = {
   within: 'Within its band',
@@ -118,7 +137,7 @@ export function spreadWords(
     case 'erratic':
       return sd === null || limit === null
         ? spread
-        : `erratic: spread ${sizeInStops(sd)}, limit ${sizeInStops(limit)}`;
+        : `erratic: spread ${spreadInStops(sd)}, limit ${limitInStops(limit)}`;
     case 'too few':
       return 'too few firings to say whether it repeats';
     case 'no limit':
@@ -132,7 +151,7 @@ const RULES: Readonly<Record<DecisionRule, string>> = {
   simple:
     'Simple acceptance (ILAC-G8:09/2019, guard band w = 0): a mark is within its band when its mean error lies within the limits, the limits included; the uncertainty is stated and not allowed for, so that near a limit up to half of such verdicts may be wrong.',
   'guard band':
-    'Guard band w = U (ILAC-G8:09/2019), at each limit by itself: a mark is within its band when its mean error lies inside the limits by at least U, a conditional pass when it lies inside by less, a conditional fail when it lies outside by no more than U, and slow or fast beyond that; where U takes up more than half of the band, nothing but slow or fast can be decided.',
+    'Guard band w = U (ILAC-G8:09/2019), at each limit by itself: a mark is within its band when its mean error lies inside the limits by at least U, a conditional pass when it lies inside by less, a conditional fail when it lies outside by no more than U, and slow or fast beyond that; a verdict of within, slow or fast is wrong with a risk under 2.5 %, as far as U holds every error; where U takes up more than half of the band, nothing but slow or fast can be decided.',
 };
 
 /** One sentence on how the uncertainty enters the verdicts. */

@@ -95,8 +95,8 @@ export interface Budget {
   readonly k: number;
   /** U = k · combined. */
   readonly expanded: Stops;
-  /** What the user has not stated and U therefore does not hold. */
-  readonly notStated: readonly ('geometry' | 'linearity')[];
+  /** What nobody has stated and U therefore does not hold. */
+  readonly notStated: readonly ('geometry' | 'linearity' | 'threshold')[];
 }
 
 export type Verdict =

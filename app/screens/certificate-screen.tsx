@@ -50,6 +50,10 @@ export function CertificateScreen() {
     return (
       <main class="sheet">
         <h1>No job is open</h1>
+        <p>A certificate belongs to a job. Open one, or make one, first.</p>
+        <a class="button" href="#start">
+          To the jobs
+        </a>
       </main>
     );
 
@@ -142,7 +146,7 @@ export function CertificateScreen() {
               <tr key={row.mark} data-mark={row.mark}>
                 <td>{row.mark}</td>
                 <td>{row.reference}</td>
-                <td>{row.band}</td>
+                <td class="words">{row.band}</td>
                 {STAGES.map((stage) => {
                   const f = row.stages[stage];
                   return [
@@ -154,7 +158,7 @@ export function CertificateScreen() {
                     <td key={`${stage}s`}>
                       <Pair upper={f.spread} lower={f.repeats} />
                     </td>,
-                    <td key={`${stage}v`} class={`left ${f.beyond ? 'beyond' : ''}`}>
+                    <td key={`${stage}v`} class={`left words ${f.beyond ? 'beyond' : ''}`}>
                       <Pair upper={f.verdict} lower={f.conformity === DASH ? '' : `P ${f.conformity}`} />
                     </td>,
                   ];

@@ -19,13 +19,13 @@ export function ClockCard({ live }: { live: boolean }) {
         {clock !== null && (
           <span class="quiet">
             {' '}
-            Compared over {clock.observedSeconds.toFixed(0)} s; the readings are corrected for it.
+            Compared over {clock.observedSeconds.toFixed(0)} s; the readings are corrected for it.
           </span>
         )}
         {clock === null && live && (
           <span class="quiet">
             {' '}
-            {seconds.toFixed(0)} s seen; half a minute is wanted, a few minutes are better. Until then the
+            {seconds.toFixed(0)} s seen; half a minute is wanted, a few minutes are better. Until then the
             resonator’s limits apply.
           </span>
         )}
@@ -83,7 +83,7 @@ function ClockPlot({ points: { seconds, lateness, line } }: { points: ClockPoint
         <g key={ms}>
           <line x1={LEFT} x2={WIDTH - 10} y1={y(ms)} y2={y(ms)} stroke="var(--line)" />
           <text x={LEFT - 6} y={y(ms) + 4} text-anchor="end">
-            {ms.toFixed(2)}
+            {ms.toFixed(2).replace('-', '−')}
           </text>
         </g>
       ))}

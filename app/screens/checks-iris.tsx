@@ -72,7 +72,7 @@ export function IrisCard({ live, job, last }: Props) {
           </div>
         </>
       )}
-      {last && (
+      {!mine && last && (
         <p
           class={last.result.outcome === 'whole opening used' ? 'within' : 'beyond'}
           data-outcome={last.result.outcome}

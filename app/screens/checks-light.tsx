@@ -57,9 +57,8 @@ export function LightCard({ live, last }: LightProps) {
           Check the light
         </button>
       )}
-      {last ? (
-        <LightOutcome check={last} />
-      ) : (
+      {!mine && last && <LightOutcome check={last} />}
+      {!mine && !last && (
         <p class="quiet">
           Not made for this job yet. Two seconds of dark, then the open shutter for up to a minute.
         </p>
@@ -132,7 +131,7 @@ export function ReferenceLightCard({ live, last }: PulseProps) {
           </button>
         </>
       )}
-      {last && (
+      {!mine && last && (
         <div data-outcome={last.result.passed ? 'passed' : 'failed'}>
           <p class={last.result.passed ? 'within' : 'beyond'}>
             <Glyph sign={last.result.passed ? 'within' : 'unwell'} /> {referenceLightSentence(last.result)}{' '}

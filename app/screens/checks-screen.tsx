@@ -4,6 +4,7 @@ import { IrisCard } from './checks-iris.tsx';
 import { LightCard, ReferenceLightCard } from './checks-light.tsx';
 import { PracticeLightPanel } from './practice-light-panel.tsx';
 import { SetUpFields } from './set-up-fields.tsx';
+import { UndoButton } from './undo-button.tsx';
 import { useView } from './view.ts';
 
 /** Before the work: whether light, sensor, clock and set-up can be relied on. */
@@ -24,7 +25,10 @@ export function ChecksScreen() {
     );
   return (
     <main class="sheet checks">
-      <h1>Checks before the work</h1>
+      <div class="row heading">
+        <h1>Checks before the work</h1>
+        <UndoButton />
+      </div>
       {!live && (
         <p class="trouble">No board is connected: connect one on the start screen to make a check.</p>
       )}
@@ -33,13 +37,13 @@ export function ChecksScreen() {
         DC lamp or LED is safer and does not flicker. No flash unit on the contact lead.
       </p>
       <div class="columns broad">
-        <SetUpFields key={stage} job={job} stage={stage} />
+        <SetUpFields key={`${job.id} ${stage}`} job={job} stage={stage} />
         <LightCard live={live} last={latest(job.checks, 'light')} />
         <ReferenceLightCard live={live} last={latest(job.checks, 'reference light')} />
         <ClockCard live={live} />
-        <IrisCard live={live} job={job} last={latest(job.checks, 'iris')} />
-        {practice && <PracticeLightPanel practice={practice} />}
+        <IrisCard key={job.id} live={live} job={job} last={latest(job.checks, 'iris')} />
       </div>
+      {practice && <PracticeLightPanel practice={practice} />}
     </main>
   );
 }

@@ -17,6 +17,7 @@ const WIDTH = 760;
 const HEIGHT = 84;
 const LEFT = 64;
 const RIGHT = 10;
+const LABEL_HEIGHT = 13;
 
 /** The firings of one mark, in the order they came, against the band. */
 export function FiringStrip({ job, mark, readings }: Props) {
@@ -36,6 +37,10 @@ export function FiringStrip({ job, mark, readings }: Props) {
   const span = limit * Math.min(2, Math.max(1.25, (farthest * 1.1) / limit));
   const y = (error: number) =>
     HEIGHT / 2 - (Math.max(-span, Math.min(span, error)) / span) * (HEIGHT / 2 - 8);
+  // In a narrow band the labels would stand on each other: the upper limit's comes first.
+  const apart = (a: number, b: number) => Math.abs(y(a) - y(b)) >= LABEL_HEIGHT;
+  const hasRoom = (limit: number) =>
+    limit === band.upper || (apart(limit, band.upper) && (limit === band.lower || apart(limit, band.lower)));
   const x = (i: number) => LEFT + 14 + (i * (WIDTH - LEFT - RIGHT - 28)) / Math.max(9, points.length - 1);
   return (
     <figure class="card strip">
@@ -64,9 +69,11 @@ export function FiringStrip({ job, mark, readings }: Props) {
               stroke={limit === 0 ? 'var(--ink)' : 'var(--green)'}
               stroke-dasharray={limit === 0 ? '' : '6 4'}
             />
-            <text x={LEFT - 6} y={y(limit) + 4} text-anchor="end">
-              {signedStops(stops(limit))}
-            </text>
+            {hasRoom(limit) && (
+              <text x={LEFT - 6} y={y(limit) + 4} text-anchor="end">
+                {signedStops(stops(limit))}
+              </text>
+            )}
           </g>
         ))}
         {points.map((p, i) =>

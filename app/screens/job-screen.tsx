@@ -12,6 +12,7 @@ import { changeJob, createJob, saveWorkshop } from './actions/jobs.ts';
 import { loadNeverCloses } from './actions/settings.ts';
 import { DraftArea, DraftField } from './draft-field.tsx';
 import { changedBand, limitText, MarkFields, numberIn } from './mark-fields.tsx';
+import { UndoButton } from './undo-button.tsx';
 import { useView } from './view.ts';
 
 /** What came in: whose camera, which camera, what ails it, and what its speeds are judged by. */
@@ -38,9 +39,12 @@ export function JobScreen() {
   );
   return (
     <main class="sheet">
-      <h1>
-        Job {job.number} {job.invented && <span class="invented">invented</span>}
-      </h1>
+      <div class="row heading">
+        <h1>
+          Job {job.number} {job.invented && <span class="invented">invented</span>}
+        </h1>
+        <UndoButton />
+      </div>
       <div class="columns broad">
         <section class="card fields">
           <h2 class="wide">Customer and camera</h2>
@@ -78,7 +82,7 @@ export function JobScreen() {
         <section class="card fields">
           <h2 class="wide">Speeds and how they are judged</h2>
           <SeriesFields job={job} fired={readings.length > 0} />
-          <label>
+          <label class="wide">
             compared with
             <select
               value={job.referenceRule}
@@ -225,7 +229,7 @@ function BandFields({ job }: { job: Job }) {
   };
   return (
     <>
-      <label>
+      <label class="wide">
         band
         <select
           value={preset?.id ?? 'own'}
@@ -285,7 +289,7 @@ function RuleFields({ job }: { job: Job }) {
   const [problem, setProblem] = useState('');
   return (
     <>
-      <label>
+      <label class="wide">
         decision rule
         <select
           value={job.decisionRule}

@@ -100,8 +100,13 @@ export function MarkFields({ job }: { job: Job }) {
                   ))}
                   <td class="left">
                     {own ? (
-                      <button type="button" onClick={() => clear(label)}>
-                        own: use the job’s
+                      <button
+                        type="button"
+                        class="small"
+                        title={`Drops the limits of ${label}’s own and takes the job’s again`}
+                        onClick={() => clear(label)}
+                      >
+                        Drop own
                       </button>
                     ) : (
                       <span class="quiet">the job’s</span>

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { MarkResult } from '../certificate/stage-results.ts';
-import { conformityWords, signedStops, spreadWords } from '../judge/verdict-words.ts';
+import { errorText, expandedText, sizeText } from '../certificate/stops-text.ts';
+import { conformityWords, spreadWords } from '../judge/verdict-words.ts';
 import type { ClockCorrection, ReferenceEnd } from '../measure/figures.ts';
 import { dropReference } from './actions/readings.ts';
 import { type ReferenceState, useView } from './view.ts';
@@ -25,7 +26,7 @@ export function MarkLine({ result, showBudget }: Props) {
             </button>
           </>
         ) : (
-          <span class="quiet">{result ? `No counted firing at ${result.speed.label} yet.` : ''}</span>
+          <span class="quiet">{result ? emptyWords(result) : ''}</span>
         )}
       </p>
       <p class="quiet" data-line="rests-on">
@@ -35,11 +36,16 @@ export function MarkLine({ result, showBudget }: Props) {
   );
 }
 
+const emptyWords = ({ speed, statistics: { n } }: MarkResult): string =>
+  n === 0
+    ? `No counted firing at ${speed.label} yet.`
+    : `${speed.label} has no time to compare with; firings counted: ${n}.`;
+
 function Worth({ result: { statistics, budget, judgement } }: { result: MarkResult }) {
   const { n, meanError, sd, suspect } = statistics;
   const parts = [
-    `mean of ${n}: ${signedStops(meanError!, 3)}${budget ? ` ± ${budget.expanded.toFixed(3)}` : ''} EV`,
-    sd === null ? '' : `SD ${sd.toFixed(3)}`,
+    `mean of ${n}: ${errorText(meanError!, budget)}${budget ? ` ± ${expandedText(budget.expanded)}` : ''} EV`,
+    sd === null ? '' : `SD ${sizeText(sd)}`,
     judgement.spread === 'no limit' ? '' : spreadWords(judgement.spread),
     judgement.nextShot === null ? '' : `next-shot odds ${conformityWords(judgement.nextShot)}`,
     suspect === null ? '' : `the ${suspect} firing lies suspiciously far out`,

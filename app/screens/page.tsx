@@ -51,8 +51,12 @@ export function Page() {
         <span class="which">
           {job ? (
             <>
-              job <strong>{job.number}</strong> {job.camera.description || 'camera not yet named'}{' '}
-              {job.invented && <span class="invented">invented</span>}
+              <span>
+                job <strong>{job.number}</strong> {job.invented && <span class="invented">invented</span>}
+              </span>
+              <span class="camera" title={job.camera.description}>
+                {job.camera.description || 'camera not yet named'}
+              </span>
             </>
           ) : (
             <span class="quiet">no job open</span>

@@ -18,7 +18,7 @@ const SHARES = [1, 0.8, 0.5];
 export function PracticeLightPanel({ practice }: { practice: PracticeState }) {
   const lamp = practiceLamps.find(({ levels }) => same(levels, practice.light));
   return (
-    <section class="card practice" aria-label="Practice light">
+    <section class="card practice at-hand" aria-label="Practice light">
       <h2>
         Practice light <span class="invented">invented readings</span>
       </h2>

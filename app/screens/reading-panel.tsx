@@ -2,6 +2,7 @@ import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
 import { errorInStops, referenceTime } from '../judge/error-in-stops.ts';
 import { bandVerdict } from '../judge/speed-verdict.ts';
 import { signedStops, sizeInStops } from '../judge/verdict-words.ts';
+import type { RemarkCode } from '../measure/figures.ts';
 import { remarkSentence } from '../measure/remark-sentences.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
 import type { Job, StageId } from '../record/job.ts';
@@ -15,6 +16,15 @@ interface Props {
   readonly mark: string;
   readonly reading: Reading | null;
 }
+
+/** Remarks that must be seen from afar beside a verdict, in a few words. */
+const caveats: Partial<Record<RemarkCode, string>> = {
+  rebound: 'light after closing',
+  'glow after closing': 'light after closing',
+  'light changed': 'the light changed',
+  'low peak': 'low peak',
+  'no open level': 'no open level',
+};
 
 const keptWords: Record<Reading['kept'], string> = {
   provisional: 'provisional, watching for light after closing …',
@@ -35,13 +45,13 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
   const error = time !== null && reference ? errorInStops(time, reference) : null;
   const why = reading ? whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) : null;
   const { sign, words, tone } = verdictOf();
+  const caveat = reading?.figures.remarks.map(({ code }) => caveats[code]).find((is) => is !== undefined);
   const [figure, unit] = time === null ? ['—', ''] : timeText(time).split(' ');
 
   function verdictOf(): { sign: Sign; words: string; tone: string } {
     if (!reading) return { sign: 'waiting', words: waitingWords(eye, live), tone: '' };
     if (reading.spoilt) return { sign: 'unwell', words: `spoilt: ${reading.spoilt}`, tone: 'beyond' };
-    if (why === 'set aside')
-      return { sign: 'waiting', words: `set aside: ${reading.setAside}`, tone: 'quiet' };
+    if (why === 'set aside') return { sign: 'waiting', words: 'set aside', tone: 'quiet' };
     if (why === 'no time') return { sign: 'unwell', words: 'no time could be read', tone: 'beyond' };
     if (why === 'time not valid') return { sign: 'asks', words: 'not counted: see below', tone: 'beyond' };
     if (error === null) return { sign: 'waiting', words: 'no time to compare with', tone: '' };
@@ -67,7 +77,7 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
           {live && eye.code !== null && <span class="light">light {eye.code}</span>}
         </span>
       </div>
-      <div class="time" data-figure="time">
+      <div class={`time ${time === null ? 'quiet' : ''}`} data-figure="time">
         {figure}
         <small>{unit}</small>
       </div>
@@ -81,6 +91,11 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
       </div>
       <div class={`verdict ${tone}`} data-figure="verdict">
         <Glyph sign={sign} /> <span>{words}</span>
+        {caveat !== undefined && (
+          <span class="caveat beyond">
+            <Glyph sign="asks" /> {caveat}
+          </span>
+        )}
         {reading && (reading.mark !== mark || reading.stage !== stage) && (
           <span class="elsewhere">
             at {reading.mark}, {reading.stage}
@@ -93,13 +108,14 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
               `Firing ${reading.ordinal} at ${reading.mark}:`,
               time === null ? '' : `${timeText(time)},`,
               error === null ? '' : `${signedStops(error)} EV,`,
-              words,
+              caveat === undefined ? words : `${words}, ${caveat}`,
               reading.question ? `. ${reading.question.words}` : '',
             ].join(' ')
           : ''}
       </p>
-      {reading && reading.figures.remarks.length > 0 && (
+      {reading && (reading.figures.remarks.length > 0 || reading.setAside !== null) && (
         <ul class="remarks">
+          {reading.setAside !== null && <li>Set aside: {reading.setAside}</li>}
           {reading.figures.remarks.map((remark) => (
             <li key={remark.code}>{remarkSentence(remark)}</li>
           ))}

@@ -108,7 +108,7 @@ function Readout({ read, mark, stages }: ReadoutProps) {
               {figures === null ? (
                 <span class="quiet">not tried</span>
               ) : (
-                <span class={figures.tone}>
+                <span class={figures.erratic && figures.tone === 'within' ? '' : figures.tone}>
                   <Glyph sign={figures.sign} /> {figures.sentence}
                 </span>
               )}

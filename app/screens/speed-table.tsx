@@ -42,8 +42,9 @@ export function SpeedTable({ rows, stage, mark, choose }: Props) {
                 <td data-cell="mean">{figures.mean}</td>
                 <td data-cell="error">{figures.error}</td>
                 <td data-cell="spread">{figures.spread}</td>
-                <td class={`left ${toneOf(figures)}`} data-cell="verdict">
+                <td class={`left words ${toneOf(figures)}`} data-cell="verdict">
                   {figures.verdict}
+                  {figures.repeats === 'erratic' && <span class="beyond">, erratic</span>}
                 </td>
               </tr>
             );

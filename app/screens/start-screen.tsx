@@ -140,8 +140,10 @@ export function StartScreen() {
                   {found.map((one) => (
                     <tr key={one.id}>
                       <td>{one.number}</td>
-                      <td class="left">{one.camera.description || 'camera not yet named'}</td>
-                      <td class="left quiet">{one.invented ? 'invented' : one.customer.name}</td>
+                      <td class="left words">
+                        {one.camera.description || 'camera not yet named'}
+                        <div class="quiet">{one.invented ? 'invented' : one.customer.name}</div>
+                      </td>
                       <td>
                         <button
                           type="button"

@@ -70,6 +70,19 @@ it('says what to change about a lamp on the mains, and passes a steady one', asy
   await page.waitForSelector('[data-reference="light check"]');
 });
 
+it('ends a check whose screen is left, so that the next firing is filed', async () => {
+  await bench.open('checks');
+  await page.waitForSelector('[data-control=hold-open]:not([disabled])', { timeout: 20_000 });
+  await page.click('[data-action=light-check]');
+  await page.waitForSelector('[data-card=light] [data-step]');
+  await bench.open('bench');
+  expect(await page.textContent('.notices')).toContain('its screen was left');
+  const before = await bench.shownId();
+  await bench.waitForArmed();
+  await page.keyboard.press('Space');
+  await bench.waitForRecorded(before);
+});
+
 it('reads the reference pulses true', async () => {
   await bench.open('checks');
   await page.waitForSelector('[data-control=hold-open]:not([disabled])', { timeout: 20_000 });

@@ -145,4 +145,27 @@ describe('the scale of the chart', () => {
       expect((highest - lowest) / step).toBeLessThanOrEqual(10);
     }
   });
+
+  it('is not stretched by a whisker of many stops, which ends in an arrow at its edge', () => {
+    const marks = [mark(0.1, 19), { ...mark(0.2, 0.1), mark: '1/30' }];
+    const { lowest, highest } = errorScale(marks);
+    expect([lowest, highest]).toEqual([-2, 2.5]);
+    const shapes = errorChart({ ...chart, marks }, WIDTH, HEIGHT);
+    const drawn = shapes
+      .flatMap((s) => (s.kind === 'line' && s.tone === 'as found' ? [s.points] : []))
+      .filter(([first]) => first![1] > 20);
+    const arrows = drawn.filter((points) => points.length === 3);
+    expect(arrows.map(([, tip]) => readOff(shapes, tip![1]))).toEqual([
+      expect.closeTo(highest, 9),
+      expect.closeTo(lowest, 9),
+    ]);
+    // The barbs point inwards, so that the tips point out of the chart.
+    expect(arrows.map(([barb, tip]) => Math.sign(barb![1] - tip![1]))).toEqual([1, -1]);
+    // Nothing is drawn beyond the scale, and the other whisker has its two bars.
+    for (const [, y] of drawn.flat()) {
+      expect(readOff(shapes, y)).toBeLessThanOrEqual(highest + 1e-9);
+    }
+    const bars = drawn.filter(([a, b, more]) => more === undefined && a![1] === b![1]);
+    expect(bars).toHaveLength(2);
+  });
 });

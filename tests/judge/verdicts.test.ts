@@ -230,7 +230,7 @@ describe('verdict on a job', () => {
       'Slow: 1/60 (0.90 stop slow).',
       'Conditional fail, slow: 1/30 (0.35 stop slow).',
       'Conditional fail, fast: 1/4 (0.36 stop fast).',
-      'Cannot be decided with this many firings: 1/8 (about 12 would do), 1/15 (no number would do, the rest of the uncertainty is too large).',
+      'Cannot be decided with this many firings: 1/8 (at least about 12 are needed), 1/15 (no number would do, the rest of the uncertainty is too large).',
       'Conditional pass: 1.',
       'Within its band: 1/2.',
     ]);
@@ -278,6 +278,9 @@ describe('words', () => {
     expect(BAND_PRESETS.map(({ band }) => bandWords(band))).toEqual(['±1/3 stop', '±1/2 stop', '±1 stop']);
     expect(bandWords({ lower: stops(-0.4), upper: stops(0.4) })).toBe('±0.40 stop');
     expect(bandWords({ lower: stops(-0.2), upper: stops(0.5) })).toBe('−0.20 to +0.50 stop');
+    // A limit is printed as it is applied.
+    expect(bandWords({ lower: stops(-0.125), upper: stops(0.125) })).toBe('±0.125 stop');
+    expect(bandWords({ lower: percentToStops(-20), upper: stops(0.5) })).toBe('−0.3219 to +0.50 stop');
   });
 
   it('write bands in percent of the time', () => {
@@ -309,7 +312,7 @@ describe('words', () => {
     expect(say('conditional slow', 0.36)).toBe('conditional fail, 0.36 stop slow');
     expect(say('conditional fast', -0.36)).toBe('conditional fail, 0.36 stop fast');
     expect(verdictWords('undecided', { n: 3, meanError: stops(0) }, 3, 7)).toBe(
-      'cannot be decided with this many firings; about 7 would do',
+      'cannot be decided with this many firings; at least about 7 are needed',
     );
     expect(verdictWords('undecided', { n: 3, meanError: stops(0) }, 3)).toContain('no number would do');
     expect(verdictWords('too few', { n: 1, meanError: stops(0) }, 1)).toBe('1 of 2 firings');
@@ -321,7 +324,14 @@ describe('words', () => {
     expect(spreadWords('steady')).toBe('steady');
     expect(spreadWords('erratic')).toBe('erratic');
     expect(spreadWords('erratic', stops(0.21), stops(0.15))).toBe(
-      'erratic: spread 0.21 stop, limit 0.15 stop',
+      'erratic: spread 0.210 stop, limit 0.15 stop',
+    );
+    // Two decimals would print 0.05 against 0.05.
+    expect(spreadWords('erratic', stops(0.052), stops(0.05))).toBe(
+      'erratic: spread 0.052 stop, limit 0.05 stop',
+    );
+    expect(spreadWords('erratic', stops(1.2), stops(1.05))).toBe(
+      'erratic: spread 1.200 stops, limit 1.05 stops',
     );
     expect(spreadWords('too few')).toContain('too few firings');
     expect(spreadWords('no limit')).toContain('no limit');
@@ -330,6 +340,9 @@ describe('words', () => {
   it('name the rule, its source and its guard band', () => {
     expect(ruleWords('simple')).toMatch(/ILAC-G8:09\/2019.*w = 0/);
     expect(ruleWords('guard band')).toMatch(/w = U.*ILAC-G8:09\/2019/);
+    // Either rule states its risk (ILAC-G8:09/2019: up to 50 % with w = 0, under 2.5 % with w = U).
+    expect(ruleWords('simple')).toContain('up to half');
+    expect(ruleWords('guard band')).toContain('risk under 2.5 %');
   });
 
   it('give a probability no more digits than it has', () => {

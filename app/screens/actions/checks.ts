@@ -40,16 +40,21 @@ interface Running {
 }
 
 let running: Running | null = null;
-/** Ends the watch over job and stage of the running check. */
+/** Ends the watch over job, stage and screen of the running check. */
 let unwatch: (() => void) | null = null;
 
-/** What a check finds belongs to the job and the stage that it was begun for. */
+/**
+ * What a check finds belongs to the job and the stage that it was begun for. Nor does it go on unseen: whoever
+ * has gone to the bench wants the firings filed.
+ */
 function begin(check: Running): void {
   running = check;
-  const { job, stage } = view.getState();
+  const { job, stage, screen } = view.getState();
   unwatch = view.subscribe((now) => {
     if (now.job?.id !== job?.id || now.stage !== stage)
       abandonCheck('The check was ended without a result: another job or stage was chosen.');
+    else if (now.screen !== screen)
+      abandonCheck('The check was ended without a result: its screen was left.');
   });
 }
 
@@ -87,12 +92,12 @@ const stamped = () => ({ at: new Date().toISOString(), stage: view.getState().st
 
 const DARK_SECONDS = 2;
 export const OPEN_SECONDS = 60;
-/** Light this far above dark, as a share of the range, is an open shutter. */
+/** Light this far above dark, as a share of the range, is an open shutter; as far below it, the dark was none. */
 const OPEN_SHARE = 0.06;
+/** Two periods of a lamp at 100 Hz: one that is chopped goes dark between, and the shutter is open all the same. */
+const SMOOTHED_SECONDS = 0.02;
 /** A drift can't be told from fewer seconds, but level and flicker can. */
 const LEAST_OPEN_SECONDS = 2;
-/** … and so far below it: what was taken for dark was light. */
-const FELL_SHARE = 0.06;
 /** The blades' way is left out: the first part of the light does not count. */
 const SETTLE_SECONDS = 0.2;
 
@@ -103,9 +108,8 @@ export function startLightCheck({ hello, channel, over }: CheckedBoard): void {
   const fullScale = 2 ** hello.bits - 1;
   let check: LightCheck | null = null;
   let step: 'dark' | 'wait for light' | 'open' = 'dark';
-  let darkSum = 0;
-  let darkCount = 0;
   let settling = 0;
+  let level: number | null = null;
   let firstTick: SampleRun['firstTick'] | null = null;
   const show = (part: number) => view.setState({ checking: { kind: 'light', step, part } });
 
@@ -129,23 +133,23 @@ export function startLightCheck({ hello, channel, over }: CheckedBoard): void {
     if (event.kind !== 'run' || event.channel !== channel) return;
     const secondsPerSample = event.ticksPerSample / hello.tickHz;
     check ??= new LightCheck({ secondsPerSample, fullScale });
-    const level = meanOf(event.values);
+    const lasts = event.values.length * secondsPerSample;
+    const now = meanOf(event.values);
+    level = level === null ? now : level + (now - level) * Math.min(1, lasts / SMOOTHED_SECONDS);
     if (step === 'dark') {
       check.addDark(event.values);
-      darkSum += level * event.values.length;
-      darkCount += event.values.length;
       show(Math.min(1, check.darkSeconds / DARK_SECONDS));
       if (check.darkSeconds < DARK_SECONDS) return;
       step = 'wait for light';
       show(0);
-    } else if (level < darkSum / darkCount - FELL_SHARE * fullScale) {
+    } else if (level < check.darkLevel - OPEN_SHARE * fullScale) {
       abandonCheck('It got darker than the dark before: begin again, with the shutter closed.');
-    } else if (level < darkSum / darkCount + OPEN_SHARE * fullScale) {
+    } else if (level < check.darkLevel + OPEN_SHARE * fullScale) {
       settling = 0;
       // Closed again: whatever light there was is the result, if it is enough.
       if (step === 'open' && check.openSeconds >= LEAST_OPEN_SECONDS) finish();
     } else if (settling < SETTLE_SECONDS) {
-      settling += event.values.length * secondsPerSample;
+      settling += lasts;
     } else {
       step = 'open';
       firstTick ??= event.firstTick;

@@ -125,7 +125,7 @@ function put(job: Job, instead: Job): Promise<void> {
 function show(job: Job): void {
   const { job: shown, stage } = view.getState();
   // Mounted, lit or released otherwise, the shutter gives another open level.
-  if (shown?.id === job.id && assemblyDiffers(shown, job, stage)) dropReference('set-up changed');
+  if (shown?.id === job.id && lightMayDiffer(shown, job, stage)) dropReference('set-up changed');
   view.setState((v) => ({
     job,
     jobs: v.jobs.map((other) => (other.id === job.id ? job : other)),
@@ -133,9 +133,13 @@ function show(job: Job): void {
   }));
 }
 
-/** State of assembly or set-up; the outcomes change no light. */
-const assemblyDiffers = (a: Job, b: Job, stage: StageId): boolean => {
-  const stands = ({ assembly, setUp }: Job['stages'][StageId]) => JSON.stringify([assembly, setUp]);
+/** State of assembly or set-up; outcomes change no light, nor do notes, linearity and the temperature. */
+const lightMayDiffer = (a: Job, b: Job, stage: StageId): boolean => {
+  const stands = ({ assembly, setUp }: Job['stages'][StageId]) =>
+    JSON.stringify([
+      { ...assembly, temperature: null },
+      { ...setUp, note: '', linearity: null },
+    ]);
   return stands(a.stages[stage]) !== stands(b.stages[stage]);
 };
 

@@ -147,10 +147,11 @@ const text = ({ seen, suggests }: Finding) => `${seen} ${suggests}`;
 
 describe.each(CASES)('$code: $options', ({ code, options, marks, perhaps = [], says }) => {
   const jobs = SEEDS.map((seed) => simulatedJob({ seed, ...options }));
-  const found = jobs.map((job) => findingsOf(job).find((finding) => finding.code === code));
+  // Within the tests, since what runs while they are collected is out of reach for planted faults.
+  const foundIn = () => jobs.map((job) => findingsOf(job).find((finding) => finding.code === code));
 
   it('is found in at least nine jobs of ten, with its marks and words', () => {
-    const named = found.filter((finding) => finding !== undefined);
+    const named = foundIn().filter((finding) => finding !== undefined);
     expect(named.length).toBeGreaterThanOrEqual(9);
     for (const finding of named) {
       expect(finding.marks.filter((mark) => !perhaps.includes(mark))).toEqual(marks);
@@ -160,7 +161,7 @@ describe.each(CASES)('$code: $options', ({ code, options, marks, perhaps = [], s
 
   it('shows both of its limits, and rests on firings that are there', () => {
     const limits = FINDING_THRESHOLDS[code];
-    for (const [n, finding] of found.entries()) {
+    for (const [n, finding] of foundIn().entries()) {
       if (finding === undefined) continue;
       expect(finding.effect).toMatch(/\d|two|three|four|five/);
       expect(finding.threshold).toMatch(/\d|two/);
@@ -184,11 +185,11 @@ describe('conditions that are no fault of a kind to find', () => {
 });
 
 describe('the sentences', () => {
-  const everything = CASES.flatMap(({ options }) => findingsOf(simulatedJob({ seed: 1, ...options })));
+  const everything = () => CASES.flatMap(({ options }) => findingsOf(simulatedJob({ seed: 1, ...options })));
 
   it('suggest, and never claim or tell anyone to bend or oil', () => {
-    expect(new Set(everything.map(({ code }) => code)).size).toBe(Object.keys(FINDING_THRESHOLDS).length);
-    for (const finding of everything) {
+    expect(new Set(everything().map(({ code }) => code)).size).toBe(Object.keys(FINDING_THRESHOLDS).length);
+    for (const finding of everything()) {
       expect(finding.suggests).toMatch(/^Suggests /);
       expect(text(finding)).not.toMatch(/\b(bend|stretch|certain|prove[sn]?|lubricate|apply)\b/i);
       expect(text(finding)).not.toMatch(/\boil (it|the)\b|drop of/i);
@@ -200,7 +201,7 @@ describe('the sentences', () => {
   });
 
   it('put inspection, cleaning or a check of the set-up before any adjustment', () => {
-    for (const { suggests } of everything) {
+    for (const { suggests } of everything()) {
       expect(suggests).toMatch(/inspect|clean|check|look|set it anew/i);
       const adjust = suggests.search(/adjust|changed|main spring/);
       const first = suggests.search(/inspect|clean|check|look/i);

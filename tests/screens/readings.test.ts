@@ -1,0 +1,148 @@
+import 'fake-indexeddb/auto';
+import { beforeEach, describe, expect, it, vi } from 'vitest';
+import type { Firing } from '../../app/measure/figures.ts';
+import { measureFiring } from '../../app/measure/measure-firing.ts';
+import type { BoardIdentity } from '../../app/record/job.ts';
+import { newJob } from '../../app/record/new-job.ts';
+import {
+  adoptReadings,
+  dropReference,
+  fileFiring,
+  forgetPresent,
+  lightCame,
+  rowOf,
+  showProvisional,
+} from '../../app/screens/actions/readings.ts';
+import { record } from '../../app/screens/actions/record.ts';
+import { view } from '../../app/screens/view.ts';
+import { ticks } from '../../firmware-protocol/units.ts';
+import { knownFiring } from '../measure/known-firing.ts';
+import { openingOf, TICK_HZ } from '../measure/known-light.ts';
+
+const board: BoardIdentity = {
+  board: 'made for a test',
+  serial: 'T-1',
+  firmware: '1.0',
+  image: '1234abcd',
+  protocol: 1,
+  practice: false,
+};
+const jobOf = (id: string) => newJob({ id, number: id, received: '2031-04-02T09:00:00.000Z' });
+const clock = (ppm: number) => ({ ppm, uncertainty: 1, observedSeconds: 60 });
+
+let seed = 1;
+/** At so many seconds of the board's time. */
+function firingAt(time: number, speed: number): Firing {
+  const firing = knownFiring(openingOf(1 / speed, 'straight', 0.002), seed++);
+  return { ...firing, firstTick: ticks(time * TICK_HZ) };
+}
+
+const shown = () => view.getState().readings.at(-1)!;
+
+beforeEach(async () => {
+  forgetPresent();
+  dropReference('dropped by the user');
+  const job = jobOf(`job ${seed}`);
+  await (await record()).saveJob(job);
+  adoptReadings(job, []);
+  view.setState({
+    job,
+    stage: 'as found',
+    mark: '1/60',
+    readings: [],
+    clock: null,
+    notices: [],
+    recordTrouble: null,
+  });
+});
+
+describe('a firing', () => {
+  it('has the clock that was in force at first light, shown and kept', async () => {
+    const firing = firingAt(1, 60);
+    view.setState({ clock: clock(4000) });
+    lightCame();
+    view.setState({ clock: clock(-2000) });
+    showProvisional(firing);
+    expect(shown().kept).toBe('provisional');
+    await fileFiring(firing, board);
+    const expected = measureFiring(firing, { reference: null, clock: clock(4000) }).effective;
+    expect(shown()).toMatchObject({ kept: 'recorded', figures: { effective: expected } });
+    expect(view.getState().readings).toHaveLength(1);
+    expect(rowOf(shown().id)).toMatchObject({
+      clockCorrection: clock(4000),
+      figures: { effective: expected },
+    });
+  });
+
+  it('belongs to job, stage and mark of first light, whatever is turned meanwhile', async () => {
+    const { job } = view.getState();
+    const other = jobOf(`other ${seed}`);
+    lightCame();
+    adoptReadings(other, []);
+    view.setState({ job: other, stage: 'as left', mark: '1/8', readings: [] });
+    await fileFiring(firingAt(1, 60), board);
+    expect(view.getState().readings).toEqual([]);
+    const { firings } = await (await record()).loadFirings(job!.id);
+    expect(firings).toMatchObject([{ jobId: job!.id, stage: 'as found', mark: '1/60' }]);
+  });
+
+  it('knows how long the shutter had stood', async () => {
+    vi.useFakeTimers({ toFake: ['Date'], now: new Date('2031-04-02T10:00:00Z') });
+    try {
+      await fileFiring(firingAt(1, 60), board);
+      vi.setSystemTime(new Date('2031-04-02T10:15:00Z'));
+      await fileFiring(firingAt(901, 60), board);
+    } finally {
+      vi.useRealTimers();
+    }
+    expect(view.getState().readings.map(({ rest }) => rest)).toEqual([null, 900]);
+  });
+
+  it('that is played back is measured and not filed', async () => {
+    await fileFiring(firingAt(1, 60), null);
+    expect(shown()).toMatchObject({ kept: 'not filed', spoilt: null });
+    expect((await (await record()).loadFirings(view.getState().job!.id)).firings).toEqual([]);
+  });
+});
+
+describe('the open level', () => {
+  it('of a slow firing serves a fast one, and is kept with it', async () => {
+    await fileFiring(firingAt(1, 15), board);
+    const { held } = view.getState().reference;
+    expect(held).toMatchObject({ origin: 'slow firing', firstTick: TICK_HZ });
+    view.setState({ mark: '1/500' });
+    await fileFiring(firingAt(3, 500), board);
+    expect(shown().figures.levels!.openOrigin).toBe('reference');
+    expect(rowOf(shown().id)!.reference).toEqual(held);
+  });
+
+  it('that ends while the shutter is open still serves that firing, and no later one', async () => {
+    await fileFiring(firingAt(1, 15), board);
+    lightCame();
+    dropReference('set-up changed');
+    await fileFiring(firingAt(3, 500), board);
+    expect(shown().figures.levels!.openOrigin).toBe('reference');
+    expect(view.getState().reference).toMatchObject({ held: null, ended: 'set-up changed' });
+    await fileFiring(firingAt(5, 500), board);
+    expect(shown().figures.levels!.openOrigin).toBe('peak');
+    expect(shown().figures.remarks.map(({ code }) => code)).toContain('no open level');
+  });
+
+  it('of a firing whose set-up has ended is not taken up', async () => {
+    lightCame();
+    dropReference('set-up changed');
+    await fileFiring(firingAt(1, 15), board);
+    expect(view.getState().reference.held).toBeNull();
+  });
+
+  it('is not used once it is half an hour old, nor by a board that has started anew', async () => {
+    await fileFiring(firingAt(10, 15), board);
+    await fileFiring(firingAt(1900, 500), board);
+    expect(shown().figures.levels!.openOrigin).toBe('peak');
+    expect(view.getState().reference).toMatchObject({ held: null, ended: 'too old' });
+    await fileFiring(firingAt(1901, 15), board);
+    await fileFiring(firingAt(2, 500), board);
+    expect(shown().figures.levels!.openOrigin).toBe('peak');
+    expect(view.getState().reference).toMatchObject({ held: null, ended: 'board restarted' });
+  });
+});
