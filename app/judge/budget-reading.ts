@@ -44,11 +44,5 @@ export function normalLine(source: BudgetLine['source'], u: Stops, origin: strin
   };
 }
 
-/** First to last light of a firing in seconds; null where no curve was recorded. */
-export function lightTime({ figures: { total, instants, effective } }: BudgetReading): number | null {
-  if (effective === null) return null;
-  return total ?? (instants === null ? null : instants.lastLight - instants.firstLight);
-}
-
 /** '3 firings', '1 firing'. */
 export const firingCount = (n: number): string => `${n} ${n === 1 ? 'firing' : 'firings'}`;

@@ -9,7 +9,6 @@ import {
 import {
   type BudgetReading,
   firingCount,
-  lightTime,
   normalLine,
   rectangularLine,
   relativeToStops,
@@ -127,8 +126,8 @@ function truncationBound(reading: BudgetReading): number {
 
 /** Both edges together, in seconds: from first light to fully open and back. */
 function rampTime(reading: BudgetReading, effective: number): number {
-  const { instants } = reading.figures;
-  if (instants === null) return lightTime(reading) ?? effective;
+  const { instants, total } = reading.figures;
+  if (instants === null) return total ?? effective;
   const { firstLight, fullOpen, closingStart, lastLight } = instants;
   return fullOpen - firstLight + (lastLight - closingStart);
 }

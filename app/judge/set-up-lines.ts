@@ -1,12 +1,6 @@
 /** Budget lines that nobody can measure from the light: they rest on what the user states. */
 import { type Stops, stops } from '../../firmware-protocol/units.ts';
-import {
-  type BudgetReading,
-  firingCount,
-  lightTime,
-  rectangularLine,
-  relativeToStops,
-} from './budget-reading.ts';
+import { type BudgetReading, firingCount, rectangularLine, relativeToStops } from './budget-reading.ts';
 import type { Budget, BudgetLine } from './verdict.ts';
 
 export interface StatedLines {
@@ -86,8 +80,7 @@ function geometryBound(reading: BudgetReading): Stops | null {
   const share = reading.setUp.seenShare;
   if (share === null) return null;
   if (share === 1) return stops(0);
-  const { effective } = reading.figures;
-  const total = lightTime(reading);
+  const { effective, total } = reading.figures;
   if (effective === null || total === null || !(share > 0)) return null;
   const excess = (Math.max(total - effective, 0) * (1 - share)) / share;
   return stops(-Math.log2(1 - Math.min(excess / effective, MOST_EXCESS)));

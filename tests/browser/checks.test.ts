@@ -114,7 +114,7 @@ it('finds the whole opening used, and tells it from the middle alone', async () 
   await page.selectOption('[data-control=iris]', '0');
 });
 
-it('shows a budget on demand, and prints budget and checks', async () => {
+it('shows a budget on demand, judges by the rule of the job, and prints budget, rule and checks', async () => {
   await bench.open('bench');
   await page.selectOption('[data-control=dial]', '1/60');
   await page.evaluate(() => (document.activeElement as HTMLElement).blur());
@@ -133,12 +133,34 @@ it('shows a budget on demand, and prints budget and checks', async () => {
   expect(Number(expanded)).toBeGreaterThan(0);
   await page.keyboard.press('Escape');
 
+  // A rule with a guard band, a band narrower than U, a limit that no shutter keeps: other verdicts, the same readings.
+  const before = (await bench.table()).get('1/60')!;
+  expect(before.verdict).toContain('within');
+  await bench.open('job');
+  for (const [field, text] of [
+    ['band-lower', '-0.06'],
+    ['band-upper', '-0.05'],
+    ['spread-limit', '0.0001'],
+  ] as const) {
+    await page.fill(`[data-field=${field}]`, text);
+    await page.press(`[data-field=${field}]`, 'Tab');
+  }
+  await page.fill('[data-field=band-upper]', '-0.03');
+  await page.press('[data-field=band-upper]', 'Tab');
+  await page.selectOption('[data-field=decision-rule]', 'guard band');
+  await bench.open('bench');
+  await expect.poll(async () => (await bench.table()).get('1/60')!.verdict).toMatch(/undecided.*erratic/);
+  const after = (await bench.table()).get('1/60')!;
+  expect({ ...after, verdict: '' }).toEqual({ ...before, verdict: '' });
+
   const file = path.join(rig.directory, 'checks.pdf');
   await (await bench.savePdf()).saveAs(file);
   const text = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' });
   expect(text).toContain(expanded);
   expect(text).toMatch(/[Rr]eference light/);
   expect(text).toMatch(/[Ll]ight check/);
+  expect(text).toMatch(/guard band/i);
+  expect(text).toMatch(/−0.06 to −0.03/);
   expect(browser.complaints).toEqual([]);
   expect(browser.foreignRequests).toEqual([]);
 });
