@@ -3,8 +3,9 @@
 import { type Stops, stops } from '../../firmware-protocol/units.ts';
 import { stopsToPercent } from '../judge/bands.ts';
 import { distributionWords, dofWords, notStatedWords, sourceWords } from '../judge/budget-words.ts';
+import { markText } from '../judge/findings/wording.ts';
 import type { Budget, BudgetLine } from '../judge/verdict.ts';
-import { markInWords, type StageResult } from './stage-results.ts';
+import type { StageResult } from './stage-results.ts';
 import { DASH, expandedText } from './stops-text.ts';
 
 type Source = BudgetLine['source'];
@@ -135,7 +136,7 @@ export function budgetOrigins({ marks }: StageResult): readonly string[] {
     if (first === undefined) return [];
     const largest = others.reduce((most, line) => (line.u > most.u ? line : most), first);
     const where = own.some(({ origin }) => origin !== largest.origin)
-      ? `; at ${markInWords(largest.label)}, where it is largest`
+      ? `; at ${markText(largest.label)}, where it is largest`
       : '';
     return [
       `${sourceWords(source)} (type ${largest.type}, ${largest.distribution}${where}): ${largest.origin}`,
@@ -149,7 +150,7 @@ export function notStatedSentences({ marks }: StageResult): readonly string[] {
   const byWords = new Map<string, string[]>();
   for (const { speed, budget } of budgets) {
     const words = notStatedWords(budget.notStated);
-    if (words !== null) byWords.set(words, [...(byWords.get(words) ?? []), markInWords(speed.label)]);
+    if (words !== null) byWords.set(words, [...(byWords.get(words) ?? []), markText(speed.label)]);
   }
   return [...byWords].map(([words, labels]) =>
     labels.length === budgets.length ? words : `${labels.join(', ')}: ${words}`,

@@ -1,14 +1,13 @@
 /** Checks of the instrument made during the job: the latest of each kind at each stage. */
 
 import type { IrisCheckResult } from '../judge/iris-check-result.ts';
-import { signedStops } from '../judge/verdict-words.ts';
+import { signed, signedStops } from '../judge/verdict-words.ts';
 import type { LightCheckResult, ReferenceLightResult } from '../measure/light-check-result.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { Check, Job } from '../record/job.ts';
 import type { CertifiedFiring, Section } from './certificate.ts';
 import { momentOf } from './dates.ts';
 import { capitalised } from './firing-notes.ts';
-import { signed } from './signed.ts';
 import type { StageResult } from './stage-results.ts';
 
 const KINDS: readonly { readonly kind: Check['kind']; readonly words: string }[] = [

@@ -1,9 +1,9 @@
 /** How the shutter stood, how it was lit and seen, and what it was read with, as found beside as left. */
 
 import type { SetUp } from '../judge/set-up.ts';
+import { signed } from '../judge/verdict-words.ts';
 import type { Assembly, BoardIdentity, Job, StageId } from '../record/job.ts';
 import type { CertifiedFiring, Comparison } from './certificate.ts';
-import { signed } from './signed.ts';
 import type { StageResult } from './stage-results.ts';
 import { DASH } from './stops-text.ts';
 

@@ -1,5 +1,6 @@
 import { missingWords } from '../judge/budget-words.ts';
 import { whyNotCounted } from '../judge/counted-readings.ts';
+import { markText } from '../judge/findings/wording.ts';
 import { jobVerdict } from '../judge/job-verdict.ts';
 import type { SpreadVerdict } from '../judge/verdict.ts';
 import { spreadInStops } from '../judge/verdict-words.ts';
@@ -16,7 +17,7 @@ import {
 } from './firing-notes.ts';
 import { overleafTables } from './overleaf-tables.ts';
 import { settled } from './plain-text.ts';
-import { type MarkResult, markInWords, type StageResult, stageResult } from './stage-results.ts';
+import { type MarkResult, type StageResult, stageResult } from './stage-results.ts';
 import {
   decisionRuleSection,
   findingsSection,
@@ -202,7 +203,7 @@ function resultSection(stages: readonly StageResult[]): Section {
     const within = timed.filter((mark) => mark.verdict === 'within').length;
     const groups = jobVerdict(
       timed.map(({ speed, verdict, judgement, statistics, least }) => ({
-        label: markInWords(speed.label),
+        label: markText(speed.label),
         verdict,
         statistics,
         least,
@@ -229,7 +230,7 @@ function repeatSentences(marks: readonly MarkResult[]): readonly string[] {
   if (told === 0) return [];
   const list = erratic.map(
     ({ speed, statistics }) =>
-      `${markInWords(speed.label)} (spread ${statistics.sd === null ? DASH : spreadInStops(statistics.sd)})`,
+      `${markText(speed.label)} (spread ${statistics.sd === null ? DASH : spreadInStops(statistics.sd)})`,
   );
   return [
     `Repeating: ${told - erratic.length} of ${told} are steady.`,

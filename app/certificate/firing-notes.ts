@@ -2,12 +2,13 @@
 
 import { afterRest, judgedTime, type NotCounted, whyNotCounted } from '../judge/counted-readings.ts';
 import { errorInStops } from '../judge/error-in-stops.ts';
+import { markText } from '../judge/findings/wording.ts';
 import { OUTLIER_LEVEL } from '../judge/suspected-outlier.ts';
 import { signedStops } from '../judge/verdict-words.ts';
 import type { RemarkCode } from '../measure/figures.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { CertifiedFiring } from './certificate.ts';
-import { countedFirings, markInWords, type StageResult } from './stage-results.ts';
+import { countedFirings, type StageResult } from './stage-results.ts';
 
 /** Remarks that touch a figure on the certificate; those on the shape of the light curve don't. */
 const REMARK_WORDS: Partial<Readonly<Record<RemarkCode, string>>> = {
@@ -59,7 +60,7 @@ export function remarkSentences(result: StageResult): readonly string[] {
   return REMARKS.flatMap(({ words, of }) => {
     const marks = tally(counted.filter(of).map((firing) => firing.mark));
     if (marks.size === 0) return [];
-    const list = [...marks].map(([mark, count]) => `${markInWords(mark)} (${count} of ${totals.get(mark)})`);
+    const list = [...marks].map(([mark, count]) => `${markText(mark)} (${count} of ${totals.get(mark)})`);
     return [`${capitalised(result.stage)}: ${words}: ${list.join(', ')}.`];
   });
 }
@@ -71,7 +72,7 @@ export const suspectSentences = ({ stage, marks }: StageResult): readonly string
     return suspect === null || time === null
       ? []
       : [
-          `${capitalised(stage)}, ${markInWords(speed.label)}: the ${suspect} of ${n} firings (${timeText(time)}) lies suspiciously far from the others (Grubbs' test, level ${OUTLIER_LEVEL}); it is counted.`,
+          `${capitalised(stage)}, ${markText(speed.label)}: the ${suspect} of ${n} firings (${timeText(time)}) lies suspiciously far from the others (Grubbs' test, level ${OUTLIER_LEVEL}); it is counted.`,
         ];
   });
 
@@ -89,7 +90,7 @@ export function notCountedSentences(result: StageResult): readonly string[] {
   }
   return [...groups.values()].map(({ mark, reason, ordinals }) => {
     const numbers = `${ordinals.length === 1 ? 'firing' : 'firings'} ${ordinals.join(', ')}`;
-    return `${capitalised(result.stage)}, ${markInWords(mark)}, ${numbers}: ${reason}.`;
+    return `${capitalised(result.stage)}, ${markText(mark)}, ${numbers}: ${reason}.`;
   });
 }
 
@@ -128,7 +129,7 @@ export function movedSentences(result: StageResult): readonly string[] {
     .filter((firing) => firing.movedFrom.length > 0)
     .map(
       ({ ordinal, movedFrom, mark }) =>
-        `${capitalised(result.stage)}, firing ${ordinal}: filed under ${movedFrom.map(markInWords).join(', then ')} first, moved to ${markInWords(mark)}.`,
+        `${capitalised(result.stage)}, firing ${ordinal}: filed under ${movedFrom.map(markText).join(', then ')} first, moved to ${markText(mark)}.`,
     );
 }
 

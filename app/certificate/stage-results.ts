@@ -91,9 +91,6 @@ function markResult(
   };
 }
 
-/** A mark inside a sentence: whole seconds with their unit, since 'Did not fire: 1' would read as a count. */
-export const markInWords = (label: string): string => (/^\d+(\.\d+)?$/.test(label) ? `${label} s` : label);
-
 /** The firings that the figures rest on. */
 export const countedFirings = (result: StageResult): readonly CertifiedFiring[] =>
   result.firings.filter((firing) => whyNotCounted(firing) === null);

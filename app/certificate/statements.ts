@@ -1,11 +1,12 @@
 /** The sentences that stand on each certificate: method, decision rule, what was not tested, limits. */
 
+import { markText } from '../judge/findings/wording.ts';
 import { bandWords, limitInStops, ruleWords } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
 import type { Section } from './certificate.ts';
 import { capitalised } from './firing-notes.ts';
 import { stageFindings } from './stage-findings.ts';
-import { countedFirings, markInWords, type StageResult } from './stage-results.ts';
+import { countedFirings, type StageResult } from './stage-results.ts';
 
 const section = (heading: string, paragraphs: readonly string[], items: readonly string[] = []): Section => ({
   heading,
@@ -66,7 +67,7 @@ export function decisionRuleSection(job: Job, stages: readonly StageResult[]): S
 function conformingSentence({ stage, marks }: StageResult): string {
   const labels = marks
     .filter(({ verdict }) => verdict === 'within')
-    .map(({ speed }) => markInWords(speed.label));
+    .map(({ speed }) => markText(speed.label));
   return `${capitalised(stage)}, the results that conform to their bands by this rule: ${labels.length === 0 ? 'none' : labels.join(', ')}.`;
 }
 
@@ -102,7 +103,7 @@ export function notTestedSection(found: StageResult, left: StageResult): Section
     'Focus, rangefinder, film transport, tightness to light',
   ];
   const untouched = found.marks.flatMap((mark, index) =>
-    mark.touched || left.marks[index]!.touched ? [] : [markInWords(mark.speed.label)],
+    mark.touched || left.marks[index]!.touched ? [] : [markText(mark.speed.label)],
   );
   if (untouched.length > 0)
     items.push(`Marks on the speed ring that were not tried: ${untouched.join(', ')}`);

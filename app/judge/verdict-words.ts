@@ -9,10 +9,13 @@ import type { Band, DecisionRule, SpeedStatistics, SpreadVerdict, Verdict } from
 const MINUS = '−';
 
 /** Stops with a sign: '+0.18', '−0.42', and '0.00' for what rounds to nothing. */
-export function signedStops(error: Stops, digits = 2): string {
-  const figure = Math.abs(error).toFixed(digits);
+export const signedStops = (error: Stops, digits = 2): string => signed(error, digits);
+
+/** A number with its sign, '+1.2' or '−1.2', and no sign for what rounds to nothing. */
+export function signed(value: number, digits: number): string {
+  const figure = Math.abs(value).toFixed(digits);
   if (Number(figure) === 0) return figure;
-  return `${error < 0 ? MINUS : '+'}${figure}`;
+  return `${value < 0 ? MINUS : '+'}${figure}`;
 }
 
 /** A size without a sign and its unit: '0.42 stop', '1.00 stop', '1.25 stops'. */
