@@ -61,6 +61,8 @@ interface Plot {
   readonly scale: ErrorScale;
 }
 
+/** Beside its tick, and not between two of them where there are few marks. */
+const FARTHEST_APART = 12;
 const centre = (plot: Plot, index: number) => plot.left + (index + 0.5) * plot.pitch;
 const level = (plot: Plot, error: number) =>
   plot.bottom -
@@ -153,7 +155,7 @@ function markLabel(plot: Plot, mark: ChartMark, index: number): ChartPrimitive[]
 }
 
 const position = (plot: Plot, index: number, stage: StageId) =>
-  centre(plot, index) + STAGE_SIDE[stage] * 0.14 * plot.pitch;
+  centre(plot, index) + STAGE_SIDE[stage] * Math.min(0.14 * plot.pitch, FARTHEST_APART);
 
 /** Lines between neighbouring marks that both have a reading. */
 function connections(plot: Plot, marks: readonly ChartMark[], stage: StageId): ChartPrimitive[] {

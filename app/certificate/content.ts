@@ -3,7 +3,7 @@ import { whyNotCounted } from '../judge/counted-readings.ts';
 import { markText } from '../judge/findings/wording.ts';
 import { jobVerdict } from '../judge/job-verdict.ts';
 import type { SpreadVerdict } from '../judge/verdict.ts';
-import { spreadInStops } from '../judge/verdict-words.ts';
+import { signed, spreadInStops } from '../judge/verdict-words.ts';
 import type { CertificateContent, CertificateInput, Field, FieldGroup, Section } from './certificate.ts';
 import { checksSection } from './checks-section.ts';
 import { assemblyComparison, instrumentComparison, setUpComparison } from './comparisons.ts';
@@ -17,7 +17,7 @@ import {
 } from './firing-notes.ts';
 import { overleafTables } from './overleaf-tables.ts';
 import { settled } from './plain-text.ts';
-import { type MarkResult, type StageResult, stageResult } from './stage-results.ts';
+import { countedFirings, type MarkResult, type StageResult, stageResult } from './stage-results.ts';
 import {
   decisionRuleSection,
   findingsSection,
@@ -194,7 +194,8 @@ const textLines = (text: string): readonly string[] =>
 /** For the customer: how many marks are well, and which are not. The later stage comes first. */
 function resultSection(stages: readonly StageResult[]): Section {
   const paragraphs: string[] = [];
-  for (const { stage, taken, marks } of stages.toReversed()) {
+  for (const result of stages.toReversed()) {
+    const { stage, taken, marks } = result;
     if (!taken) {
       paragraphs.push(`${capitalised(stage)}: no readings were taken.`);
       continue;
@@ -216,6 +217,7 @@ function resultSection(stages: readonly StageResult[]): Section {
         `${capitalised(stage)}: ${within} of ${timed.length} marked speeds within their band.`,
         ...rest,
         ...repeatSentences(timed),
+        ...lightAfterClosingSentence(result),
       ].join(' '),
     );
   }
@@ -235,5 +237,25 @@ function repeatSentences(marks: readonly MarkResult[]): readonly string[] {
   return [
     `Repeating: ${told - erratic.length} of ${told} are steady.`,
     ...(list.length === 0 ? [] : [`Erratic: ${list.join(', ')}.`]),
+  ];
+}
+
+/** Light after closing of this much or more is said beside the verdicts: they leave it out, film does not. */
+const LIGHT_AFTER_CLOSING = 0.1;
+
+function lightAfterClosingSentence(result: StageResult): readonly string[] {
+  const counted = countedFirings(result);
+  const list = result.marks.flatMap(({ speed: { label } }) => {
+    const added = counted.flatMap(({ mark, figures: { effective, effectiveWithRebound } }) =>
+      mark === label && effective !== null && effectiveWithRebound !== null
+        ? [Math.log2(effectiveWithRebound / effective)]
+        : [],
+    );
+    const mean = added.reduce((sum, one) => sum + one, 0) / added.length;
+    return mean >= LIGHT_AFTER_CLOSING ? [`${markText(label)} (${signed(mean, 2)} EV)`] : [];
+  });
+  if (list.length === 0) return [];
+  return [
+    `Light after closing adds to the exposure at ${list.join(', ')}: it is left out of times and verdicts.`,
   ];
 }

@@ -40,6 +40,13 @@ const INVALIDATING: ReadonlySet<RemarkCode> = new Set<RemarkCode>([
 ]);
 
 /**
+ * Highest light as a share of the reference under which a time read against it says nothing. A shutter makes
+ * its full stroke at every mark; half a stop short of it the lamp, the iris or the sensor was moved more
+ * likely than not, and the time is wrong by as much. Our own choice, no source.
+ */
+export const LEAST_PEAK = 0.7;
+
+/**
  * The time that is judged: the effective exposure time without light after closing, or the open time of a
  * board that times edges and has nothing else. Null where neither could be had.
  */
@@ -69,5 +76,7 @@ export function whyNotCounted(reading: Reading): NotCounted | null {
   if (codes.some((code) => INVALIDATING.has(code))) return 'time not valid';
   // The level the time was read against has just been shown to be wrong.
   if (codes.includes('light changed') && codes.includes('reference level used')) return 'time not valid';
+  const peak = reading.figures.remarks.find(({ code }) => code === 'low peak')?.value;
+  if (peak !== undefined && peak < LEAST_PEAK) return 'time not valid';
   return afterRest(reading) ? 'after rest' : null;
 }

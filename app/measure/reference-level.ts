@@ -31,11 +31,12 @@ export function nextReference(
   const kept = lapsed === null ? current : null;
   const { levels } = figures;
   const has = (code: string) => figures.remarks.some((remark) => remark.code === code);
-  if (levels === null || has('saturated') || has('weak light') || has('truncated start')) {
-    return { reference: kept, ended: lapsed };
-  }
   const changed = kept !== null && has('light changed');
   const ended = changed ? 'light changed' : lapsed;
+  // No level to hold on to; but what the light has done is seen in weak light and beyond the range as well.
+  if (levels === null || has('saturated') || has('weak light') || has('truncated start')) {
+    return { reference: changed ? null : kept, ended };
+  }
   const length = plateauSeconds(figures);
   if (!ofAPlateau(levels.openOrigin) || length < LEAST_PLATEAU_SECONDS) {
     return { reference: changed ? null : kept, ended };

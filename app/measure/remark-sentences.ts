@@ -12,7 +12,7 @@ export function remarkSentence({ code, value }: Remark): string {
     case 'no open level':
       return `The blades were never seen standing fully open and no reference is held; the highest light${at('steps', value)} was taken for it, so the time may read too long. Fire a slow speed first, 1/15 s or slower, and this mark again.`;
     case 'reference level used':
-      return `The blades did not stand open long enough to show their level; the reference held${at('steps', value)} was used. Renew it by a slow firing whenever light or sensor were touched.`;
+      return `This firing shows no full open level of its own, so that the reference held${at('steps', value)} was used. Renew that by a slow firing whenever light or sensor were touched.`;
     case 'low peak':
       return `The light reached only ${percent(value)} of the reference; the blades may not have opened fully, or the light was moved. Fire a slow speed to renew the reference, then look at the blades.`;
     case 'light changed':

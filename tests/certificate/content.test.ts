@@ -8,7 +8,7 @@ import { errorText, expandedText, sizeText } from '../../app/certificate/stops-t
 import type { IrisCheckResult } from '../../app/judge/iris-check-result.ts';
 import { LEAF_SERIES } from '../../app/judge/series.ts';
 import type { Job } from '../../app/record/job.ts';
-import { stops, ticks } from '../../firmware-protocol/units.ts';
+import { seconds, stops, ticks } from '../../firmware-protocol/units.ts';
 import {
   inventedFigures,
   inventedFiring,
@@ -744,5 +744,29 @@ describe('what the readings suggest, on a certificate', () => {
       items: [],
       paragraphs: [expect.stringMatching(/^Nothing:/)],
     });
+  });
+});
+
+describe('light after closing, on a certificate', () => {
+  const resultWith = (added: number) =>
+    certificateContent(
+      inventedInput({
+        firings: inventedInput().firings.map((firing) =>
+          firing.mark === '1/250' && firing.figures.effective !== null
+            ? {
+                ...firing,
+                figures: {
+                  ...firing.figures,
+                  effectiveWithRebound: seconds(firing.figures.effective * 2 ** added),
+                },
+              }
+            : firing,
+        ),
+      }),
+    ).result.paragraphs.join(' ');
+
+  it('stands beside the verdicts that leave it out, from a tenth of a stop on', () => {
+    expect(resultWith(0.89)).toContain('Light after closing adds to the exposure at 1/250 (+0.89 EV)');
+    expect(resultWith(0.09)).not.toContain('Light after closing');
   });
 });

@@ -124,7 +124,7 @@ describe('what the user states', () => {
   it('misses the threshold of a comparator if one firing was timed by it', () => {
     const remarked = (code: RemarkCode) => changed(firing(), { remarks: [{ code }] });
     expect(setUpLines([firing(), remarked('open time only')]).notStated).toContain('threshold');
-    expect(setUpLines([firing(), remarked('flicker')]).notStated).not.toContain('threshold');
+    expect(setUpLines([firing(), remarked('light changed')]).notStated).not.toContain('threshold');
     const comparator = changed(remarked('open time only'), { effective: null, total: seconds(0.018) });
     expect(setUpLines([{ ...comparator, setUp: { ...SET_UP_NOT_STATED, seenShare: 0.8 } }]).lines).toEqual(
       [],

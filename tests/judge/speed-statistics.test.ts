@@ -184,6 +184,17 @@ describe('statistics of one mark', () => {
     expect(statisticsOf([rested(REST_SECONDS), ...good], REFERENCE)).toEqual(statisticsOf(good, REFERENCE));
   });
 
+  it('does not count a time read against a level that its light comes nowhere near', () => {
+    const peaking = (value: number): Reading => {
+      const sound = reading(0.004);
+      return { ...sound, figures: { ...sound.figures, remarks: [{ code: 'low peak', value }] } };
+    };
+    expect(whyNotCounted(peaking(0.85))).toBeNull();
+    expect(whyNotCounted(peaking(0.7))).toBeNull();
+    expect(whyNotCounted(peaking(0.69))).toBe('time not valid');
+    expect(whyNotCounted(peaking(0.12))).toBe('time not valid');
+  });
+
   it('leave out what does not count, whatever its time', () => {
     const good = [reading(0.016), reading(0.017), reading(0.0165)];
     const left: Reading[] = [

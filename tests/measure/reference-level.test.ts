@@ -31,6 +31,12 @@ describe('a reference open level', () => {
     expect(next(null, firing(8, 260))).toBeNull();
     expect(next(null, { ...firing(8), spoilt: 'data missing' })).toBeNull();
   });
+  it('ends when weak or saturated light shows that the lamp is another, and a new one can be taken', () => {
+    for (const height of [24, 260]) {
+      expect(following(held, at(firing(2, height), 2))).toEqual({ reference: null, ended: 'light changed' });
+    }
+    expect(Math.abs(next(null, at(firing(2, 100), 3))!.height - 100)).toBeLessThan(0.1);
+  });
   it('comes from a shutter held open', () => {
     const open = firing(2);
     const cut: Firing = { ...open, samples: open.samples.slice(0, 20_000), truncated: 'end' };
