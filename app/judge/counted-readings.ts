@@ -44,7 +44,7 @@ const INVALIDATING: ReadonlySet<RemarkCode> = new Set<RemarkCode>([
  * its full stroke at every mark; half a stop short of it the lamp, the iris or the sensor was moved more
  * likely than not, and the time is wrong by as much. Our own choice, no source.
  */
-export const LEAST_PEAK = 0.7;
+const LEAST_PEAK = 0.7;
 
 /**
  * The time that is judged: the effective exposure time without light after closing, or the open time of a
