@@ -29,8 +29,8 @@ export function MarkLine({ result, showBudget }: Props) {
           <span class="quiet">{result ? emptyWords(result) : ''}</span>
         )}
       </p>
-      <p class="quiet" data-line="rests-on">
-        <Reference reference={reference} /> · {clockWords(clock)}
+      <p class="quiet rests-on" data-line="rests-on">
+        <Reference reference={reference} /> · {clockWords(clock).replace('board’s ', '')}
       </p>
     </section>
   );
@@ -66,7 +66,7 @@ function Reference({ reference: { held, since, ended } }: { reference: Reference
   const share = (100 * held.uncertainty) / held.height;
   return (
     <span data-reference={held.origin}>
-      reference level {held.height.toFixed(1)} steps ± {share.toFixed(2)} %, from a {held.origin},{' '}
+      reference level {held.height.toFixed(1)} ± {share.toFixed(2)} %, {held.origin},{' '}
       {minutes < 1 ? 'just taken' : `${minutes} min old`}{' '}
       <button type="button" class="small" onClick={() => dropReference('dropped by the user')}>
         Drop it
