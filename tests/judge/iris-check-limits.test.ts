@@ -82,7 +82,7 @@ describe('the time', () => {
   });
 
   it('decides nothing where the readings scatter too much', () => {
-    // Two and two of equal spread have two degrees of freedom: ±4.303 (Student's table) · 0.04 · √2 = ±0.24.
+    // Two and two of equal spread have two degrees of freedom: ±4.303 (Student's table, from memory) · 0.04 · √2 = ±0.24.
     expect(outcome({ share: 0.5, found: 0.3, scatter: 0.04 })).toBe('cannot be decided');
     expect(outcome({ share: 0.61, found: 0.234, scatter: 0.04 })).toBe('cannot be decided');
     const { interval } = check({ share: 0.5, found: 0.3, scatter: 0.04 });

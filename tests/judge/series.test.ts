@@ -68,6 +68,28 @@ describe('a list of the user’s own', () => {
     expect(labels(own('.5 1/060'))).toEqual(['0.5', '1/60']);
   });
 
+  it('takes any digits and spaces, and the longest time a ring may mean', () => {
+    expect(labels(own('10/25'))).toEqual(['10/25']);
+    expect(labels(own('1  /  60'))).toEqual(['1/60']);
+    expect(labels(own('0.25 60'))).toEqual(['60', '0.25']);
+    expect(own('0.25').speeds[0]!.marked).toBe(0.25);
+    expect(problems('5x x5 61')).toEqual([
+      ['unreadable', '5x'],
+      ['unreadable', 'x5'],
+      ['too long', '61'],
+    ]);
+  });
+
+  it('says of a mark that comes twice whether it is the same or the same time', () => {
+    const sentences = (text: string) => {
+      const result = readOwnSeries(text);
+      return result.ok ? [] : result.problems.map(({ sentence }) => sentence);
+    };
+    expect(sentences('b B')).toEqual(['“B” stands in the list twice.']);
+    expect(sentences('B b')).toEqual(['“b” stands in the list twice.']);
+    expect(sentences('1/2 0.5')).toEqual(['“0.5” is the same speed as “1/2”.']);
+  });
+
   it('gets exact times only if all of it is the doubling series', () => {
     expect(own('1/60 1/125 B').speeds.map(({ exact }) => exact)).toEqual([null, 1 / 64, 1 / 128]);
     expect(own('1/50 1/125 B').speeds.map(({ exact }) => exact)).toEqual([null, null, null]);

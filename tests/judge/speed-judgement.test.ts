@@ -268,6 +268,9 @@ describe('judgement of a mark', () => {
     const erratic = judge([-0.1, 0, 0.1], { spreadLimit: stops(0.05), rule: 'simple' });
     expect(erratic).toMatchObject({ verdict: 'within', spread: 'erratic' });
     expect(judge([-0.1, 0, 0.1], { spreadLimit: stops(0.1 + 1e-9) }).spread).toBe('steady');
+    // The limit itself is still within it.
+    const { sd } = fired([-0.1, 0, 0.1]).statistics;
+    expect(judge([-0.1, 0, 0.1], { spreadLimit: sd }).spread).toBe('steady');
     expect(judge([0, 0.01, 0.02]).spread).toBe('no limit');
     expect(judge([0, 0.01], { spreadLimit: stops(0.05), least: 2 }).spread).toBe('too few');
     expect(judge([0, 0.01, 0.02], { spreadLimit: stops(0.05), least: 5 }).spread).toBe('too few');

@@ -56,6 +56,11 @@ describe('a reference open level', () => {
   it('is renewed by a long plateau that agrees', () => {
     expect(next(held, at(firing(4), 2))!.firstTick).toBe(minute(2));
   });
+  it('is renewed by a long plateau even while it knows the level better', () => {
+    const renewed = next(held, at(firing(15), 1.001))!;
+    expect(renewed.uncertainty).toBeGreaterThan(1.2 * held.uncertainty);
+    expect(renewed.firstTick).toBe(minute(1.001));
+  });
   it('is replaced when a long plateau disagrees by more than 1 %', () => {
     const renewed = next(held, at(firing(8, 190), 2));
     expect(Math.abs(renewed!.height - 190)).toBeLessThan(0.1);

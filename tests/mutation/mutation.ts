@@ -2,12 +2,20 @@
  * `npm run mutation`: small faults are planted in measure and judge, one at a time, and the tests of the two
  * rooms must notice. What they don't notice is listed, with the share they do.
  *
- *   npm run mutation                               every file: hours
+ *   npm run mutation                               judge, then measure: half an hour and more
  *   npm run mutation -- app/judge/series.ts …      these files or folders
+ *   MUTATION_SHARE=0.2 npm run mutation -- …       a fifth of the faults, the same ones each time
  *
- * File by file, so that only the file in question is slowed by what is planted in it, and a run that was
- * broken off goes on where it was: results lie in build/mutation, and what has not changed since, nor its
- * tests, is not run again.
+ * What the share leaves out, so that it can be had in this time:
+ *
+ * - Changed strings (StringLiteral): codes and verdicts are unions that the type check knows, and sentences
+ *   are read, not mutated.
+ * - Faults at work only while a module or a list of cases is built (ignoreStatic): constants, in the main.
+ * - Tests that take many seeded runs or the emulated board; all-tests.ts names the ones that are run. Property-based
+ *   tests stop at 15 runs (vitest.config.ts).
+ * - More than 2.5 s of tests for one fault, the quickest first (one-load-runner.ts).
+ *
+ * The last two can only make the share smaller than it is.
  */
 import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
@@ -34,9 +42,11 @@ interface Count {
 
 process.chdir(ROOT);
 fs.mkdirSync(FOLDER, { recursive: true });
+/** Stryker loads a runner written in TypeScript. */
+const WITH_TYPESCRIPT = { ...process.env, NODE_OPTIONS: '--import tsx' };
 
 function sources(asked: readonly string[]): string[] {
-  const within = asked.length > 0 ? asked : ['app/measure', 'app/judge'];
+  const within = asked.length > 0 ? asked : ['app/judge', 'app/measure'];
   return within.flatMap((name) =>
     fs.statSync(name).isFile()
       ? [name]
@@ -48,46 +58,53 @@ function sources(asked: readonly string[]): string[] {
   );
 }
 
-/** Null when the tests could not be run, or fail without any fault planted. */
-function mutantsOf(file: string): readonly Mutant[] | null {
+/** By file. Null when the tests could not be run, or fail without any fault planted. */
+function mutantsOf(files: readonly string[]): Readonly<Record<string, readonly Mutant[]>> | null {
   fs.rmSync(REPORT, { force: true });
-  const memory = `${FOLDER}/${file.replaceAll('/', '-')}.json`;
-  const words = ['run', 'tests/mutation/stryker.config.json', '--mutate', file, '--incrementalFile', memory];
-  const { stdout, stderr } = spawnSync('stryker', words, { encoding: 'utf8' });
-  fs.appendFileSync(`${FOLDER}/runs.log`, `=== ${file}\n${stdout}${stderr}\n`);
-  // No report is written of a file that holds only types.
-  if (!fs.existsSync(REPORT)) return stdout.includes('with 0 mutant(s)') ? [] : null;
-  const { files } = JSON.parse(fs.readFileSync(REPORT, 'utf8')) as {
+  const words = ['run', 'tests/mutation/stryker.config.json', '--mutate', files.join(',')];
+  const { stdout, stderr } = spawnSync('stryker', words, { encoding: 'utf8', env: WITH_TYPESCRIPT });
+  fs.appendFileSync(`${FOLDER}/runs.log`, `=== ${files.join(' ')}\n${stdout}${stderr}\n`);
+  // No report is written of files that hold only types.
+  if (!fs.existsSync(REPORT)) return stdout.includes('with 0 mutant(s)') ? {} : null;
+  const report = JSON.parse(fs.readFileSync(REPORT, 'utf8')) as {
     files: Record<string, { mutants: readonly Mutant[] }>;
   };
-  return files[file]?.mutants ?? [];
+  return Object.fromEntries(Object.entries(report.files).map(([file, { mutants }]) => [file, mutants]));
 }
 
 const wordsOf = ({ noticed, missed }: Count) =>
   `${noticed} of ${noticed + missed} noticed (${((100 * noticed) / Math.max(1, noticed + missed)).toFixed(1)} %)`;
 
 const total: Count = { noticed: 0, missed: 0 };
-const failed: string[] = [];
-for (const file of sources(process.argv.slice(2))) {
-  const begun = performance.now();
-  const mutants = mutantsOf(file);
-  if (mutants === null) {
-    failed.push(file);
-    console.log(`${file}: no result, see ${FOLDER}/runs.log`);
-    continue;
-  }
+
+function tell(file: string, mutants: readonly Mutant[]): void {
   const missed = mutants.filter(({ status }) => status === 'Survived' || status === 'NoCoverage');
   const noticed = mutants.filter(({ status }) => status === 'Killed' || status === 'Timeout');
-  if (noticed.length + missed.length === 0) continue; // types only
+  if (noticed.length + missed.length === 0) return; // types only
   total.noticed += noticed.length;
   total.missed += missed.length;
-  const seconds = Math.round((performance.now() - begun) / 1000);
-  console.log(`${file}: ${wordsOf({ noticed: noticed.length, missed: missed.length })}, ${seconds} s`);
+  console.log(`${file}: ${wordsOf({ noticed: noticed.length, missed: missed.length })}`);
   for (const { mutatorName, replacement, status, location } of missed) {
     const instead = (replacement ?? '').replaceAll(/\s+/g, ' ').slice(0, 100);
     const untested = status === 'NoCoverage' ? ' (no test comes by)' : '';
     console.log(`  ${location.start.line}:${location.start.column} ${mutatorName}${untested}: ${instead}`);
   }
+}
+
+/** So many at once: what is planted slows the files in question, and loading the tests takes its time too. */
+const FILES_AT_ONCE = 12;
+
+const files = sources(process.argv.slice(2));
+const failed: string[] = [];
+for (let at = 0; at < files.length; at += FILES_AT_ONCE) {
+  const some = files.slice(at, at + FILES_AT_ONCE);
+  const found = mutantsOf(some);
+  if (found === null) {
+    failed.push(...some);
+    console.log(`${some.join(', ')}: no result, see ${FOLDER}/runs.log`);
+    continue;
+  }
+  for (const [file, mutants] of Object.entries(found)) tell(file, mutants);
 }
 console.log(`in all: ${wordsOf(total)}; wanted: ${AIM} %`);
 if (failed.length > 0) console.log(`without a result: ${failed.join(', ')}`);

@@ -56,6 +56,8 @@ describe('light after closing', () => {
     expect(job(0.049, null)).toBeUndefined();
     expect(job(0.07, 0.03)).toBeUndefined();
     expect(job(0.1, 0.03)!.effect).toBe('7.0 %');
+    const uneven = [0.06, 0.06, 0.2].map((peak) => lit(peak, 0.03));
+    expect(found('blade rebound', [{ label: '1/60', shots: uneven }])).toBeUndefined();
   });
 
   it('is looked for only in firings that could be read', () => {

@@ -59,6 +59,11 @@ describe('marks that are off by the same ratio', () => {
     expect(job(stopsAt(GOVERNED, -0.4))[0]!.suggests).toContain('reaches too little');
   });
 
+  it('between the least and the largest of them', () => {
+    const mixed = (label: string) => stopsAt(GOVERNED, 0.4)(label) + stopsAt(['1/4', '1/60'], 0.03)(label);
+    expect(job(mixed)[0]!.seen).toContain('(between +0.40 EV and +0.43 EV)');
+  });
+
   it('those of the pallet', () => {
     expect(job(stopsAt(PALLET, -0.4))).toMatchObject([
       {
@@ -142,6 +147,25 @@ describe('a pattern is named', () => {
     expect(codes(stopsAt(mostly.pallet, 0.4), {}, mostly)).not.toContain('pallet');
     const few = { governed: LABELS.slice(4, 6), pallet: [] };
     expect(codes(stopsAt(few.governed, 0.4), {}, few)).not.toContain('escapement');
+  });
+
+  it('from the least number of marks on', () => {
+    const governed = LABELS.slice(3, 6);
+    expect(codes(stopsAt(governed, 0.4), {}, { governed, pallet: [] })).toEqual(['escapement']);
+    expect(codes(millisecondsAt(governed, 3), {}, { governed, pallet: [] })).toEqual(['governor engagement']);
+    const butOne = LABELS.slice(0, 7);
+    expect(codes(stopsAt(butOne, 0.4), {}, { governed: butOne, pallet: [] })).toContain('escapement');
+    const two = LABELS.slice(0, 2);
+    expect(codes(stopsAt(two, 0.4), {}, { pallet: two })).toEqual(['pallet']);
+    const butTwo = LABELS.slice(0, 6);
+    expect(codes(stopsAt(butTwo, 0.4), {}, { governed: [], pallet: butTwo })).toEqual(['pallet']);
+  });
+
+  it('once for each of two marks that are off by themselves', () => {
+    const two = (label: string) => stopsAt(['1/8'], 0.6)(label) + stopsAt(['1/60'], -0.6)(label);
+    const found = job(two);
+    expect(found.map(({ code }) => code)).toEqual(['one mark off', 'one mark off']);
+    expect(found.flatMap(({ marks }) => marks).toSorted()).toEqual(['1/60', '1/8']);
   });
 
   it('with its size whatever else is off', () => {

@@ -51,6 +51,11 @@ describe('bench and body', () => {
     expect(finding.readings.toSorted()).toEqual([...ids('1/500', 8), ...ids('1/60', 8)].toSorted());
   });
 
+  it('are told by the largest difference wherever it comes', () => {
+    const marks = [both('1/60', -0.5), both('1/125', 0.3)];
+    expect(found('bench and body differ', marks)!.effect).toBe('−0.50 EV');
+  });
+
   it('differ from a tenth of a stop on, with the front plate fastened as well', () => {
     expect(found('bench and body differ', [both('1/60', 0.11, 'front plate fastened')])).toBeDefined();
     expect(found('bench and body differ', [both('1/60', 0.09)])).toBeUndefined();
@@ -99,6 +104,11 @@ describe('neighbours', () => {
     const loose = series({ '1/250': 1 });
     loose[3] = { label: '1/250', shots: [0.8, 1, 1.2] };
     expect(found('neighbours equal', loose)).toBeUndefined();
+    // A tenth apart either way: sure of the far limit, not of the near one.
+    for (const error of [0.9, 1.1]) {
+      loose[3] = { label: '1/250', shots: [error - 0.025, error, error + 0.025] };
+      expect(found('neighbours equal', loose)).toBeUndefined();
+    }
   });
 
   it('engraved less than 0.7 stop apart are no case for it', () => {
