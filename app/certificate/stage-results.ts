@@ -45,21 +45,51 @@ export interface StageResult {
   readonly marks: readonly MarkResult[];
 }
 
-/** `firings` of any stage and in any order. */
-export function stageResult(job: Job, firings: readonly CertifiedFiring[], stage: StageId): StageResult {
+/** Results of marks by stage and label, with what they rest on: a mark that nothing was added to is not worked out again. */
+export type KeptResults = Map<
+  string,
+  { readonly job: Job; readonly firings: readonly CertifiedFiring[]; readonly result: MarkResult }
+>;
+
+/** `firings` of any stage and in any order. `kept`: for whoever asks again with each firing. */
+export function stageResult(
+  job: Job,
+  firings: readonly CertifiedFiring[],
+  stage: StageId,
+  kept: KeptResults = new Map(),
+): StageResult {
   const own = firings.filter((firing) => firing.stage === stage).toSorted((a, b) => a.ordinal - b.ordinal);
-  const marks = job.series.speeds.map((speed) => markResult(job, own, stage, speed));
+  const marks = job.series.speeds.map((speed) => keptResult(job, own, stage, speed, kept));
   const taken = own.length > 0 || marks.some((mark) => mark.touched);
   return { stage, firings: own, taken, marks };
 }
 
-function markResult(
+function keptResult(
   job: Job,
   stageFirings: readonly CertifiedFiring[],
   stage: StageId,
   speed: MarkedSpeed,
+  kept: KeptResults,
 ): MarkResult {
+  const key = `${stage} ${speed.label}`;
   const firings = stageFirings.filter((firing) => firing.mark === speed.label);
+  const before = kept.get(key);
+  const same =
+    before?.job === job &&
+    before.firings.length === firings.length &&
+    firings.every((firing, i) => firing === before.firings[i]);
+  if (same) return before.result;
+  const result = markResult(job, firings, stage, speed);
+  kept.set(key, { job, firings, result });
+  return result;
+}
+
+function markResult(
+  job: Job,
+  firings: readonly CertifiedFiring[],
+  stage: StageId,
+  speed: MarkedSpeed,
+): MarkResult {
   const recorded = job.stages[stage].outcomes[speed.label] ?? null;
   const outcome = recorded ?? (firings.length === 0 ? 'not tried' : null);
   const reference = referenceTime(speed, job.referenceRule);

@@ -1,5 +1,5 @@
-import { useCallback, useEffect, useMemo, useState } from 'preact/hooks';
-import { stageResult } from '../certificate/stage-results.ts';
+import { useCallback, useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { type KeptResults, stageResult } from '../certificate/stage-results.ts';
 import { tableRows } from '../certificate/table-rows.ts';
 import type { Figures } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
@@ -30,10 +30,14 @@ export function BenchScreen() {
   const close = useCallback(() => ask(null), []);
   useBenchKeys(ask, panel !== null);
 
+  const kept = useRef<KeptResults>(new Map());
   const results = useMemo(() => {
     if (!job) return null;
     const firings = certifiedFirings(readings, job);
-    const [found, left] = [stageResult(job, firings, 'as found'), stageResult(job, firings, 'as left')];
+    const [found, left] = [
+      stageResult(job, firings, 'as found', kept.current),
+      stageResult(job, firings, 'as left', kept.current),
+    ];
     const rows = tableRows(found, left, job, 'all');
     return { 'as found': found, 'as left': left, rows };
   }, [job, readings]);
