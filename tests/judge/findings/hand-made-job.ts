@@ -1,8 +1,10 @@
 /** A stage of a job from errors written down mark by mark. */
+
 import type { FindingCode, FindingMark, FindingReading } from '../../../app/judge/finding.ts';
 import { findingsOf } from '../../../app/judge/findings/findings.ts';
 import { timeOfLabel } from '../../../app/judge/series.ts';
 import type { ShutterProfile } from '../../../app/judge/set-up.ts';
+import { NO_FIGURES } from '../../../app/measure/figures.ts';
 import { seconds } from '../../../firmware-protocol/units.ts';
 
 export type Shot = Partial<Omit<FindingReading, 'figures'>> & {
@@ -36,26 +38,13 @@ export function findings(marks: readonly Mark[], profile: Partial<ShutterProfile
         rest: 8,
         mounting: 'bare',
         ...rest,
-        figures: { ...NOTHING, effective: time, ...figures },
+        figures: { ...NO_FIGURES, effective: time, ...figures },
       };
     });
     return { label, reference, outcome, readings };
   });
   return findingsOf({ profile: { ...NO_PROFILE, ...profile }, marks: made });
 }
-
-const NOTHING: FindingReading['figures'] = {
-  effective: null,
-  total: null,
-  efficiency: null,
-  openingFull: null,
-  closingFull: null,
-  opening: null,
-  closing: null,
-  rebound: null,
-  levels: null,
-  remarks: [],
-};
 
 export const found = (code: FindingCode, ...of: Parameters<typeof findings>) =>
   findings(...of).find((finding) => finding.code === code);

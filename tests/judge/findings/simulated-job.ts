@@ -2,11 +2,13 @@
  * Stages of jobs as findings see them, from the practice shutter's plans without board and light: the time is the
  * plan's effective time, with the spread of firings and a small error of measurement on it.
  */
+
 import type { FindingMark, FindingReading, FindingsInput } from '../../../app/judge/finding.ts';
 import { profileOf } from '../../../app/judge/profile.ts';
 import { LEAF_SERIES } from '../../../app/judge/series.ts';
 import type { RecordedOutcome } from '../../../app/judge/speed-verdict.ts';
 import type { Remark } from '../../../app/measure/figures.ts';
+import { NO_FIGURES } from '../../../app/measure/figures.ts';
 import type { ShutterCondition } from '../../../app/practice/conditions.ts';
 import { effectiveTime, type FiringPlan, reboundTime, timeAbove } from '../../../app/practice/firing-plan.ts';
 import { PRACTICE_MARKS, type ShutterMark } from '../../../app/practice/marks.ts';
@@ -140,7 +142,7 @@ function readingOf(plan: FiringPlan, of: Circumstances): FindingReading | 'did n
     effectiveTime(plan) * 2 ** of.log * (1 + of.noise) + (changed.milliseconds ?? 0) / 1000,
   );
   if (!closes) {
-    const figures = { ...NOTHING, remarks: [{ code: 'never closed' as const, value: 90 }] };
+    const figures = { ...NO_FIGURES, remarks: [{ code: 'never closed' as const, value: 90 }] };
     return { ...common, time: null, counted: false, afterRest: false, figures };
   }
   const lost = timeAbove(plan, FIRST_LIGHT) - effectiveTime(plan);
@@ -165,7 +167,7 @@ function readingOf(plan: FiringPlan, of: Circumstances): FindingReading | 'did n
     counted: !rested,
     afterRest: rested,
     figures: {
-      ...NOTHING,
+      ...NO_FIGURES,
       effective,
       total,
       efficiency: effective / total,
@@ -176,16 +178,3 @@ function readingOf(plan: FiringPlan, of: Circumstances): FindingReading | 'did n
     },
   };
 }
-
-const NOTHING: FindingReading['figures'] = {
-  effective: null,
-  total: null,
-  efficiency: null,
-  openingFull: null,
-  closingFull: null,
-  opening: null,
-  closing: null,
-  rebound: null,
-  levels: null,
-  remarks: [],
-};
