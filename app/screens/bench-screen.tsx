@@ -43,7 +43,7 @@ export function BenchScreen() {
   }, [job, readings]);
   const result = results?.[stage].marks.find(({ speed }) => speed.label === mark) ?? null;
   const reading = readings.find((r) => r.id === shown) ?? null;
-  const curve = useCurve(reading?.id ?? null, reading?.figures ?? null);
+  const curve = useCurve(reading?.id ?? null, reading?.figures ?? null, reading?.clockPpm ?? 0);
 
   if (!job || mark === null)
     return (
@@ -162,18 +162,18 @@ function OutcomeButton(props: { outcome: Outcome; keyName: string; current: Outc
 }
 
 /** The samples of a reading: at hand for the latest ones, else fetched from the record. */
-function useCurve(id: string | null, figures: Figures | null): Curve | null {
+function useCurve(id: string | null, figures: Figures | null, clockPpm: number): Curve | null {
   const [curve, setCurve] = useState<Curve | null>(null);
   useEffect(() => {
     let wanted = true;
     if (id === null || figures === null) setCurve(null);
     else
       void curveOf(id).then((firing) => {
-        if (wanted) setCurve(firing && { firing, figures });
+        if (wanted) setCurve(firing && { firing, figures, clockPpm });
       });
     return () => {
       wanted = false;
     };
-  }, [id, figures]);
+  }, [id, figures, clockPpm]);
   return curve;
 }

@@ -14,10 +14,13 @@ export interface CurveColumns {
 /** More points than this are drawn as the least and the greatest of each group: no peak disappears. */
 const MOST_POINTS = 3000;
 
-/** A firing as columns for plotting, with some dark on both sides. */
-export function curveColumns(firing: Firing, figures: Figures): CurveColumns {
+/**
+ * A firing as columns for plotting, with some dark on both sides. `clockPpm`: by how much the board's clock is fast, as
+ * far as the figures were corrected for it, so that curve and instants stand on one axis.
+ */
+export function curveColumns(firing: Firing, figures: Figures, clockPpm: number): CurveColumns {
   const { samples } = firing;
-  const period = ticksToSeconds(firing.ticksPerSample, firing.tickHz) * 1000;
+  const period = (ticksToSeconds(firing.ticksPerSample, firing.tickHz) * 1000) / (1 + clockPpm * 1e-6);
   const { levels, instants } = figures;
   const dark = levels?.dark ?? 0;
   const height = levels && levels.open > levels.dark ? levels.open - levels.dark : 255;

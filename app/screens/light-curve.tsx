@@ -9,6 +9,8 @@ import { curveColumns } from './curve-columns.ts';
 export interface Curve {
   readonly firing: Firing;
   readonly figures: Figures;
+  /** By how much the board's clock is fast, in the figures' correction; 0 without one. */
+  readonly clockPpm: number;
 }
 
 interface Props {
@@ -113,7 +115,11 @@ class CurvePlot {
 
   #data(): uPlot.AlignedData {
     if (!this.#curve) return [[], [], []];
-    const { time, light, from, to } = curveColumns(this.#curve.firing, this.#curve.figures);
+    const { time, light, from, to } = curveColumns(
+      this.#curve.firing,
+      this.#curve.figures,
+      this.#curve.clockPpm,
+    );
     const counted = light.map((value, i) =>
       time[i]! >= from && time[i]! <= to ? Math.max(0, value!) : null,
     );

@@ -31,6 +31,8 @@ export interface Reading {
   /** Seconds since the firing before it; null for the first. */
   readonly rest: number | null;
   readonly exercised: boolean;
+  /** By how much the board's clock is fast, as far as the figures are corrected for it; 0 without a correction. */
+  readonly clockPpm: number;
   readonly kept: 'provisional' | 'writing' | 'recorded' | 'not recorded' | 'not filed';
   /** Raised when this firing lies far from its mark; `nearest` is another mark it lies nearer to. */
   readonly question: { readonly words: string; readonly nearest: string | null } | null;

@@ -75,6 +75,7 @@ const readingOf = (row: FiringRow, job: Job): Reading => ({
   setAside: row.setAside,
   rest: row.rest,
   exercised: row.exercised,
+  clockPpm: row.clockCorrection?.ppm ?? 0,
   kept: unwritten.has(row.id) ? 'not recorded' : 'recorded',
   question: row.setAside === null ? questionOf(row.id, row.mark, row.figures, row.firing.spoilt, job) : null,
 });
@@ -294,7 +295,7 @@ export function adopt(row: FiringRow): void {
   change(row.id, { mark, setAside, exercised, question });
 }
 
-const shown = ({ id, stage, mark, ordinal, at, rest }: Circumstances, firing: Firing) => ({
+const shown = ({ id, stage, mark, ordinal, at, rest, clock }: Circumstances, firing: Firing) => ({
   id,
   stage,
   mark,
@@ -302,6 +303,7 @@ const shown = ({ id, stage, mark, ordinal, at, rest }: Circumstances, firing: Fi
   at,
   rest,
   exercised: false,
+  clockPpm: clock?.ppm ?? 0,
   spoilt: firing.spoilt,
   setAside: null,
 });
