@@ -16,7 +16,7 @@ export const pageHeaders: Readonly<Record<string, string>> = {
     "form-action 'none'",
     "frame-ancestors 'none'",
   ].join('; '),
-  'Permissions-Policy': 'serial=(self), camera=(), microphone=(), geolocation=(), payment=()',
+  'Permissions-Policy': 'serial=(self), camera=(self), microphone=(), geolocation=(), payment=()',
   'Cross-Origin-Opener-Policy': 'same-origin',
   'Cross-Origin-Embedder-Policy': 'require-corp',
   'Cross-Origin-Resource-Policy': 'same-origin',

@@ -5,7 +5,7 @@
 import type { Seconds, Ticks } from '../../firmware-protocol/units.ts';
 
 /** Raises with every change that may alter a figure; stored with each firing. */
-export const MEASURING_VERSION = 2;
+export const MEASURING_VERSION = 3;
 
 /** One release on one light channel, cut out of the stream with dark before and after it. */
 export interface Firing {
@@ -132,6 +132,27 @@ export interface Instants {
   readonly lastLight: Seconds;
 }
 
+/** The flash contact beside the light, in one firing. Instants are in seconds from the first sample of the record. */
+export interface ContactFigures {
+  /** First closure; null: it did not close within the record. */
+  readonly closed: Seconds | null;
+  /** The contact stood closed when the record began. */
+  readonly closedBefore: boolean;
+  /** Breaks before it stayed closed, and how long that took from the first closure. */
+  readonly bounces: number;
+  readonly bounceTime: Seconds;
+  /** When it parted for good; null if it was still closed at the end of the record. */
+  readonly parted: Seconds | null;
+  /** How long it stood closed within the record, all told. */
+  readonly closedTime: Seconds;
+  /** Open fraction at the first closure; null without a light curve. */
+  readonly openAtClosure: number | null;
+  /** Instants of 80 % and 90 % open on opening, and of 90 % on closing; null if the shutter never got there. */
+  readonly open80: Seconds | null;
+  readonly open90: Seconds | null;
+  readonly closing90: Seconds | null;
+}
+
 /** Null where the figure could not be had; a remark says why. */
 export interface Figures {
   readonly levels: Levels | null;
@@ -162,6 +183,8 @@ export interface Figures {
   readonly stoppedDown: readonly Seconds[] | null;
   readonly rebound: Rebound | null;
   readonly instants: Instants | null;
+  /** Null where no contact edge and no closed contact was seen. */
+  readonly contact: ContactFigures | null;
   readonly remarks: readonly Remark[];
 }
 
@@ -182,5 +205,6 @@ export const NO_FIGURES: Figures = {
   stoppedDown: null,
   rebound: null,
   instants: null,
+  contact: null,
   remarks: [],
 };

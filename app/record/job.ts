@@ -3,16 +3,39 @@
  * door through which stored or foreign data enters is schema.ts.
  */
 
-import type { Stops } from '../../firmware-protocol/units.ts';
+import type { Seconds, Stops } from '../../firmware-protocol/units.ts';
+import type {
+  ContactLeadResult,
+  MechanicalCheck,
+  SelfTimerRun,
+  SyncSetting,
+} from '../judge/camera-checks.ts';
 import type { IrisCheckResult } from '../judge/iris-check-result.ts';
+import type { MeterTest } from '../judge/meter-test.ts';
+import type { Programme } from '../judge/programme.ts';
 import type { SetUp, ShutterProfile } from '../judge/set-up.ts';
 import type { Band, DecisionRule, ReferenceRule, Series } from '../judge/verdict.ts';
+import type { WorkStep } from '../judge/work-step.ts';
 import type { ClockCorrection, Figures, Firing, ReferenceLevel } from '../measure/figures.ts';
 import type { LightCheckResult, ReferenceLightResult } from '../measure/light-check-result.ts';
 
 /** In the order of the work. */
-export const STAGES = ['as found', 'as left'] as const;
+export const STAGES = ['as found', 'trials', 'after rest', 'as left'] as const;
 export type StageId = (typeof STAGES)[number];
+/** The stages that a customer is told of on page 1; the others are the workshop's. */
+export const PAPER_STAGES = ['as found', 'as left'] as const;
+export type PaperStage = (typeof PAPER_STAGES)[number];
+
+export const JOB_STATES = [
+  'received',
+  'waiting for an answer',
+  'waiting for parts',
+  'on the bench',
+  'resting',
+  'finished',
+  'sent',
+] as const;
+export type JobState = (typeof JOB_STATES)[number];
 
 /** How the shutter stood when the readings were taken. Unlike states are never compared silently. */
 export interface Assembly {
@@ -34,6 +57,41 @@ export interface Stage {
   readonly setUp: SetUp;
   /** By label of the marked speed. A mark without an entry was fired or is still open. */
   readonly outcomes: Readonly<Record<string, Outcome>>;
+  /** Where the lever for flash stands; each firing carries its own. */
+  readonly sync: SyncSetting;
+  /** Steps of the programme that the user left out at this stage, by their place in it. */
+  readonly skipped: readonly number[];
+}
+
+/** A line in the job's diary, with or without a picture. */
+export interface JobNote {
+  readonly id: string;
+  /** ISO 8601 with zone. */
+  readonly at: string;
+  readonly text: string;
+  /** Id of a Picture, or null. */
+  readonly picture: string | null;
+  readonly onJobSheet: boolean;
+}
+
+/** A picture as it is kept: scaled down on its way in. */
+export interface Picture {
+  readonly id: string;
+  readonly jobId: string;
+  readonly type: 'image/jpeg' | 'image/png';
+  readonly width: number;
+  readonly height: number;
+  readonly bytes: Uint8Array;
+}
+
+/** A paper that was handed out. */
+export interface IssuedPaper {
+  readonly kind: 'certificate' | 'working speeds card' | 'job sheet';
+  readonly number: string;
+  /** ISO 8601 with zone. */
+  readonly at: string;
+  /** SHA-256 of the data file that it carries, 64 hex digits; null for a paper without one. */
+  readonly dataSha256: string | null;
 }
 
 /** A check of the instrument made during the job, the newest last. `at` is ISO 8601 with zone. */
@@ -50,7 +108,13 @@ export type Check =
       readonly stage: StageId;
       readonly result: ReferenceLightResult;
     }
-  | { readonly kind: 'iris'; readonly at: string; readonly stage: StageId; readonly result: IrisCheckResult };
+  | { readonly kind: 'iris'; readonly at: string; readonly stage: StageId; readonly result: IrisCheckResult }
+  | {
+      readonly kind: 'contact lead';
+      readonly at: string;
+      readonly stage: StageId;
+      readonly result: ContactLeadResult;
+    };
 
 export interface Job {
   readonly id: string;
@@ -58,6 +122,10 @@ export interface Job {
   readonly number: string;
   /** ISO 8601 with zone. */
   readonly received: string;
+  /** Every state the job has been in, the present one last; never empty. `at` is ISO 8601 with zone. */
+  readonly states: readonly { readonly state: JobState; readonly at: string }[];
+  /** When the user took the job off the list (it is kept and can be brought back), or null. */
+  readonly removed: string | null;
   readonly customer: { readonly name: string; readonly contact: string };
   readonly camera: {
     readonly description: string;
@@ -83,6 +151,25 @@ export interface Job {
   readonly checks: readonly Check[];
   readonly leastFirings: { readonly [stage in StageId]: number };
   readonly stages: { readonly [stage in StageId]: Stage };
+  /** What was done between the firings, oldest first. */
+  readonly steps: readonly WorkStep[];
+  /** For the papers, in the user's words. */
+  readonly work: {
+    readonly done: string;
+    readonly parts: string;
+    readonly lubricants: string;
+    readonly remarks: string;
+  };
+  /** Null: the user turns the dial as he likes. */
+  readonly programme: Programme | null;
+  /** How long the flash lights that X is judged for. */
+  readonly flashDuration: Seconds;
+  readonly selfTimer: readonly SelfTimerRun[];
+  readonly meter: MeterTest | null;
+  readonly mechanics: readonly MechanicalCheck[];
+  readonly notes: readonly JobNote[];
+  /** Oldest first. */
+  readonly issued: readonly IssuedPaper[];
   /** True for the demonstration job: everything in it is invented. */
   readonly invented: boolean;
 }
@@ -119,6 +206,8 @@ export interface FiringRecord {
   readonly reference: ReferenceLevel | null;
   /** How light and sensor stood. */
   readonly setUp: SetUp;
+  /** Where the lever for flash stood. */
+  readonly sync: SyncSetting;
   /** Correction of the board's clock that is in these figures; null when none was known. */
   readonly clockCorrection: ClockCorrection | null;
   /** The user says that the shutter was exercised before it: it counts in spite of the rest. */
@@ -134,4 +223,12 @@ export interface Workshop {
   readonly name: string;
   readonly address: string;
   readonly signatory: string;
+  readonly logo: Logo | null;
+}
+
+export interface Logo {
+  readonly type: 'image/jpeg' | 'image/png';
+  readonly width: number;
+  readonly height: number;
+  readonly bytes: Uint8Array;
 }

@@ -1,14 +1,19 @@
 import type { ComponentType } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import type { Screen } from './view.ts';
 
-type Later = 'checks' | 'bench' | 'results' | 'certificate';
+type Later = Exclude<Screen, 'start'>;
 
 /** Screens with all of judging behind them: fetched once the start screen stands, so that it stands soon. */
 const loaders: Readonly<Record<Later, () => Promise<ComponentType>>> = {
+  jobs: async () => (await import('./jobs-screen.tsx')).JobsScreen,
+  job: async () => (await import('./job-screen.tsx')).JobScreen,
   checks: async () => (await import('./checks-screen.tsx')).ChecksScreen,
   bench: async () => (await import('./bench-screen.tsx')).BenchScreen,
   results: async () => (await import('./results-screen.tsx')).ResultsScreen,
+  camera: async () => (await import('./camera-screen.tsx')).CameraScreen,
   certificate: async () => (await import('./certificate-screen.tsx')).CertificateScreen,
+  settings: async () => (await import('./settings-screen.tsx')).SettingsScreen,
 };
 
 const loaded = new Map<Later, ComponentType>();

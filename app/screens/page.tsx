@@ -4,18 +4,20 @@ import { saveRecording } from './actions/connection.ts';
 import { setStage } from './actions/jobs.ts';
 import { dismiss } from './actions/notices.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
-import { JobScreen } from './job-screen.tsx';
 import { LaterScreen } from './later-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
 import { type Screen, useView, type View, view } from './view.ts';
 
 const screens: readonly { readonly id: Screen; readonly name: string }[] = [
   { id: 'start', name: 'Start' },
+  { id: 'jobs', name: 'Jobs' },
   { id: 'job', name: 'Job' },
-  { id: 'checks', name: 'Checks' },
+  { id: 'checks', name: 'Instrument' },
   { id: 'bench', name: 'Bench' },
   { id: 'results', name: 'Results' },
-  { id: 'certificate', name: 'Certificate' },
+  { id: 'camera', name: 'Camera' },
+  { id: 'certificate', name: 'Papers' },
+  { id: 'settings', name: 'Settings' },
 ];
 
 /** The frame around every screen: which job, is the board well, where to go. */
@@ -92,8 +94,7 @@ export function Page() {
         </nav>
       </header>
       {screen === 'start' && <StartScreen />}
-      {screen === 'job' && <JobScreen />}
-      {screen !== 'start' && screen !== 'job' && <LaterScreen screen={screen} />}
+      {screen !== 'start' && <LaterScreen screen={screen} />}
       <Notices />
     </>
   );

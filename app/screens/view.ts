@@ -14,9 +14,24 @@ import type {
   SpoiltCause,
 } from '../measure/figures.ts';
 import type { PracticeState } from '../practice/practice-core.ts';
+import { DEFAULT_PREFERENCES } from '../record/default-preferences.ts';
 import type { Job, StageId, Workshop } from '../record/job.ts';
+import type { JobSummary } from '../record/job-summary.ts';
+import type { KnownBoard, Preferences } from '../record/preferences.ts';
 
-export type Screen = 'start' | 'job' | 'checks' | 'bench' | 'results' | 'certificate';
+export type Screen =
+  | 'start'
+  | 'jobs'
+  | 'job'
+  | 'checks'
+  | 'bench'
+  | 'results'
+  | 'camera'
+  | 'certificate'
+  | 'settings';
+
+/** How the bench is looked at. */
+export type BenchView = 'one reading' | 'side by side' | 'across the room';
 
 /** A firing as the screens show it. */
 export interface Reading {
@@ -65,6 +80,21 @@ export type Checking =
       readonly firings: { readonly open: number; readonly stopped: number };
       /** Why the last firing was not taken, or empty. */
       readonly trouble: string;
+    }
+  | {
+      readonly kind: 'contact lead';
+      readonly closed: boolean;
+      readonly closures: number;
+      readonly bounces: number;
+      /** Since the test began. */
+      readonly seconds: number;
+    }
+  | {
+      readonly kind: 'self-timer';
+      readonly step: 'wait for release' | 'running';
+      readonly startedBy: 'release switch' | 'key' | null;
+      /** performance.now() at the release, for a running display; null before it. */
+      readonly since: number | null;
     };
 
 export interface Notice {
@@ -80,9 +110,15 @@ export interface View {
   readonly counts: LineCounts;
   readonly eye: Eye;
   readonly practice: PracticeState | null;
-  readonly jobs: readonly Job[];
+  /** The one received last first; jobs taken off the list are among them. */
+  readonly jobs: readonly JobSummary[];
   readonly job: Job | null;
   readonly workshop: Workshop;
+  readonly preferences: Preferences;
+  readonly boards: readonly KnownBoard[];
+  readonly benchView: BenchView;
+  /** Marks of the side-by-side view, two to four. */
+  readonly sideBySide: readonly string[];
   readonly stage: StageId;
   /** Where the user says the dial stands; null when no job is open. */
   readonly mark: string | null;
@@ -111,7 +147,11 @@ export const view = createStore<View>()(() => ({
   practice: null,
   jobs: [],
   job: null,
-  workshop: { name: '', address: '', signatory: '' },
+  workshop: { name: '', address: '', signatory: '', logo: null },
+  preferences: DEFAULT_PREFERENCES,
+  boards: [],
+  benchView: 'one reading',
+  sideBySide: [],
   stage: 'as found',
   mark: null,
   readings: [],

@@ -1,6 +1,7 @@
 /** The page as its user works it, for the browser tests: by its buttons and keys, never by its code. */
 import type { Download, Page } from 'playwright-core';
 import type { TrueFiring } from '../../app/practice/practice-core.ts';
+import type { Screen } from '../../app/screens/view.ts';
 import type { Board } from '../rig/board.ts';
 
 export class BenchPage {
@@ -9,7 +10,7 @@ export class BenchPage {
     readonly origin: string,
   ) {}
 
-  async open(screen: 'start' | 'job' | 'checks' | 'bench' | 'results' | 'certificate'): Promise<void> {
+  async open(screen: Screen): Promise<void> {
     if (!this.page.url().startsWith(this.origin)) await this.page.goto(`${this.origin}/#${screen}`);
     else await this.page.click(`[data-screen=${screen}]`);
   }
@@ -53,6 +54,23 @@ export class BenchPage {
     for (let i = 0; i < Math.abs(steps); i++)
       await this.page.keyboard.press(steps > 0 ? 'ArrowDown' : 'ArrowUp');
     await this.page.waitForSelector(`[data-table=speeds] tr[aria-current][data-mark="${mark}"]`);
+  }
+
+  /** Turns the practice shutter's own dial, and the page's mark with it. */
+  async setPracticeDial(mark: string): Promise<void> {
+    await this.page.selectOption('[data-control=dial]', mark);
+    await this.page.evaluate(() => (document.activeElement as HTMLElement).blur());
+    await this.setMark(mark);
+  }
+
+  /** Presses the practice shutter's release, and waits until the firing is recorded. */
+  async firePractice(times = 1): Promise<void> {
+    for (let i = 0; i < times; i++) {
+      const before = await this.shownId();
+      await this.waitForArmed();
+      await this.page.keyboard.press('Space');
+      await this.waitForRecorded(before);
+    }
   }
 
   async waitForArmed(): Promise<void> {

@@ -24,4 +24,17 @@ export async function setUpBench(seed: number): Promise<BenchRig> {
   return { rig, board, browser, bench, origin };
 }
 
+/** The built page in Chromium with the practice bench connected, its invented job open, the bench on show. */
+export async function setUpPractice(): Promise<Omit<BenchRig, 'board'>> {
+  const rig = new Rig();
+  const { origin } = await rig.servePage();
+  const browser = await rig.launch(origin);
+  const bench = new BenchPage(browser.page, origin);
+  await bench.open('start');
+  await browser.page.click('[data-action=practice]');
+  await bench.waitForBoard('live');
+  await bench.open('bench');
+  return { rig, browser, bench, origin };
+}
+
 export const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));

@@ -1,0 +1,7 @@
+export function SettingsScreen() {
+  return (
+    <main class="sheet">
+      <h1>Settings</h1>
+    </main>
+  );
+}
