@@ -1,4 +1,5 @@
 import { ticks } from '../../firmware-protocol/units.ts';
+import type { ContactBetween } from './contact-history.ts';
 import { DarkWatch } from './dark-watch.ts';
 import type { Firing, SpoiltCause } from './figures.ts';
 import type { FinderEvent, FinderOptions, FinderState } from './finder-events.ts';
@@ -30,7 +31,7 @@ interface ChannelContext {
   readonly channel: number;
   readonly options: FinderOptions;
   readonly emit: (event: FinderEvent) => void;
-  readonly contactBetween: (first: number, last: number) => Firing['contact'];
+  readonly contactBetween: (first: number, last: number) => ContactBetween;
 }
 
 /** Cuts the firings out of one channel. Cost per sample is constant; results don't depend on the runs' sizes. */
@@ -316,7 +317,7 @@ export class ChannelFinder {
       ticksPerSample: this.ticksPerSample,
       samples: tail.copy(this.#start, end),
       fullScale: options.fullScale,
-      contact: contactBetween(first, tail.tickAt(end)),
+      ...contactBetween(first, tail.tickAt(end)),
       truncated,
       spoilt,
     };

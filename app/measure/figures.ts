@@ -19,13 +19,22 @@ export interface Firing {
   /** Highest code the converter can give. */
   readonly fullScale: number;
   /** Flash-contact edges inside the record. */
-  readonly contact: readonly { readonly tick: Ticks; readonly closed: boolean }[];
+  readonly contact: readonly FiringContactEdge[];
+  /** The contact was known to stand closed when the record began; left out where it was open or nobody knows. */
+  readonly contactClosedBefore?: true;
   /** Set when the board timed the opening itself instead of sampling it. */
   readonly timed?: { readonly open: Ticks; readonly close: Ticks };
   /** The record begins with light already there, or ends before it is dark again. */
   readonly truncated: 'no' | 'start' | 'end';
   /** Why this firing is no measurement, or null. */
   readonly spoilt: SpoiltCause | null;
+}
+
+export interface FiringContactEdge {
+  readonly tick: Ticks;
+  readonly closed: boolean;
+  /** Edges that the board could not time before this one, at least so many; left out when none. */
+  readonly lost?: number;
 }
 
 export type SpoiltCause =
@@ -132,9 +141,12 @@ export interface Instants {
   readonly lastLight: Seconds;
 }
 
-/** The flash contact beside the light, in one firing. Instants are in seconds from the first sample of the record. */
+/**
+ * The flash contact beside the light, in one firing. Instants are in seconds from the first sample of the record;
+ * where the board timed the opening itself, from that opening.
+ */
 export interface ContactFigures {
-  /** First closure; null: it did not close within the record. */
+  /** First closure; null: it did not close within the record, or (`lost` above 0) nobody knows when it did. */
   readonly closed: Seconds | null;
   /** The contact stood closed when the record began. */
   readonly closedBefore: boolean;
@@ -145,6 +157,8 @@ export interface ContactFigures {
   readonly parted: Seconds | null;
   /** How long it stood closed within the record, all told. */
   readonly closedTime: Seconds;
+  /** Edges that the board could not time, at least so many: above 0, there were more breaks than were counted. */
+  readonly lost: number;
   /** Open fraction at the first closure; null without a light curve. */
   readonly openAtClosure: number | null;
   /** Instants of 80 % and 90 % open on opening, and of 90 % on closing; null if the shutter never got there. */

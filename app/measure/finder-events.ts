@@ -36,4 +36,6 @@ export interface FinderOptions {
   readonly neverClosesSeconds?: number;
   /** Dark wanted before a firing. Seconds; 0.1 when left out. */
   readonly armAfterSeconds?: number;
+  /** Whether the flash contact stands closed as the finder begins (contact-state.ts); null or left out: nobody knows. */
+  readonly contactClosed?: boolean | null;
 }

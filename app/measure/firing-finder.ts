@@ -3,15 +3,12 @@
  * by measure-firing.ts.
  */
 import { ticks } from '../../firmware-protocol/units.ts';
-import type { ContactEdge, GapCause, SampleRun, StreamEvent, TimedOpening } from '../link/stream.ts';
+import type { GapCause, SampleRun, StreamEvent, TimedOpening } from '../link/stream.ts';
 import { ChannelFinder } from './channel-finder.ts';
+import { ContactHistory } from './contact-history.ts';
 import type { Firing, SpoiltCause } from './figures.ts';
 import type { FinderEvent, FinderOptions } from './finder-events.ts';
-
-/** A bouncing or chattering contact may send many edges; older ones go first. */
-const MOST_CONTACT_EDGES = 4096;
-/** Contact edges this long before a timed opening belong to it: an M contact leads by up to 20 ms. */
-const CONTACT_LEAD_SECONDS = 0.2;
+import { CONTACT_LEAD_SECONDS } from './flash-contact.ts';
 
 const SPOILT_BY: Record<GapCause, SpoiltCause> = {
   damaged: 'data damaged',
@@ -32,12 +29,13 @@ const SPOILT_BY: Record<GapCause, SpoiltCause> = {
 export class FiringFinder {
   readonly #options: FinderOptions;
   readonly #channels = new Map<number, ChannelFinder>();
-  #contact: Pick<ContactEdge, 'tick' | 'closed'>[] = [];
+  readonly #contact: ContactHistory;
   #events: FinderEvent[] = [];
   #neverClosesSeconds: number | undefined;
 
   constructor(options: FinderOptions) {
     this.#options = options;
+    this.#contact = new ContactHistory(options.contactClosed ?? null);
     this.#neverClosesSeconds = options.neverClosesSeconds;
   }
 
@@ -56,11 +54,10 @@ export class FiringFinder {
         break;
       case 'gap':
         for (const finder of this.#channels.values()) finder.gap(SPOILT_BY[event.cause]);
-        if (event.cause === 'restarted' || event.cause === 'disconnected') this.#contact = [];
+        this.#contact.gap(event.cause);
         break;
       case 'contact':
-        this.#contact.push({ tick: event.tick, closed: event.closed });
-        if (this.#contact.length > MOST_CONTACT_EDGES) this.#contact.splice(0, MOST_CONTACT_EDGES / 2);
+        this.#contact.add(event);
         break;
       case 'timed opening':
         this.#timedOpening(event);
@@ -100,14 +97,10 @@ export class FiringFinder {
         channel,
         options,
         emit: (event) => this.#events.push(event),
-        contactBetween: (first, last) => this.#contactBetween(first, last),
+        contactBetween: (first, last) => this.#contact.between(first, last),
       },
       ticksPerSample,
     );
-  }
-
-  #contactBetween(first: number, last: number): Firing['contact'] {
-    return this.#contact.filter(({ tick }) => tick >= first && tick <= last);
   }
 
   #timedOpening({ channel, open, close }: TimedOpening): void {
@@ -121,7 +114,7 @@ export class FiringFinder {
       ticksPerSample: 0,
       samples: new Uint8Array(0),
       fullScale,
-      contact: this.#contactBetween(open - lead, close),
+      ...this.#contact.between(open - lead, close),
       timed: { open, close },
       truncated: 'no',
       spoilt: null,

@@ -1,5 +1,6 @@
 /** From a bare light curve to its figures. */
 import { seconds } from '../../firmware-protocol/units.ts';
+import { contactLight } from './contact-light.ts';
 import { availableBandwidth, requiredBandwidth } from './detector-bandwidth.ts';
 import {
   closingEdge,
@@ -12,6 +13,7 @@ import {
   tenthHeight,
 } from './edge-instants.ts';
 import { type Figures, type Instants, type Levels, NO_FIGURES, type Remark } from './figures.ts';
+import { type ContactRecord, contactFigures, NO_CONTACT_LIGHT } from './flash-contact.ts';
 import { DARK_BLOCK_SECONDS, type DarkLevel, darkLevel, findPlateau } from './levels.ts';
 import { LightCurve } from './light-curve.ts';
 import { lightUnrest } from './light-unrest.ts';
@@ -25,6 +27,8 @@ export interface CurveRecord {
   readonly samples: ArrayLike<number>;
   readonly secondsPerSample: number;
   readonly fullScale: number;
+  /** Edges of the flash contact, if there are any to look for. */
+  readonly contact?: ContactRecord;
 }
 
 export interface CurveConditions {
@@ -46,6 +50,12 @@ const OPENING_SECONDS = 0.005;
  * had is null and a remark says why.
  */
 export function measureCurve(record: CurveRecord, conditions: CurveConditions): Figures {
+  const figures = lightFigures(record, conditions);
+  if (record.contact === undefined || figures.contact !== null) return figures;
+  return { ...figures, contact: contactFigures(record.contact, NO_CONTACT_LIGHT) };
+}
+
+function lightFigures(record: CurveRecord, conditions: CurveConditions): Figures {
   const { secondsPerSample } = record;
   const curve = new LightCurve(record.samples);
   const span = locateExposure(curve, secondsPerSample);
@@ -69,7 +79,7 @@ export function measureCurve(record: CurveRecord, conditions: CurveConditions): 
     const unrest = span.open && height > 0 ? lightUnrest(curve, stretch, secondsPerSample) : [];
     return { ...NO_FIGURES, levels, remarks: [...said, ...unrest] };
   }
-  return timeFigures(curve, span, dark, levels, secondsPerSample, conditions, said);
+  return timeFigures(curve, span, dark, levels, record, conditions, said);
 }
 
 /** A clipped level shows as samples at full scale: a few by chance on short tops, one in a hundred on long ones. */
@@ -85,7 +95,7 @@ function timeFigures(
   span: ExposureSpan,
   dark: DarkLevel,
   levels: Levels,
-  secondsPerSample: number,
+  { secondsPerSample, contact }: CurveRecord,
   conditions: CurveConditions,
   remarks: Remark[],
 ): Figures {
@@ -140,6 +150,12 @@ function timeFigures(
           halfClosed: time(halfClosed),
           lastLight: time(lastLight),
         };
+  const light = contactLight(
+    { opening, rise: rises.rough },
+    { closing, fall: falls.rough },
+    levels,
+    secondsPerSample,
+  );
   const figures: Figures = {
     ...NO_FIGURES,
     levels,
@@ -149,6 +165,7 @@ function timeFigures(
     threshold,
     rebound,
     instants,
+    contact: contact ? contactFigures(contact, light) : null,
     remarks,
   };
   if (height < SHAPE_STEPS) {

@@ -8,6 +8,12 @@ import {
   type ReferenceLevel,
   type Remark,
 } from './figures.ts';
+import {
+  CONTACT_LEAD_SECONDS,
+  type ContactRecord,
+  contactFigures,
+  NO_CONTACT_LIGHT,
+} from './flash-contact.ts';
 import { measureCurve } from './measure-curve.ts';
 import { heldReference } from './open-level.ts';
 
@@ -29,7 +35,8 @@ export function measureFiring(firing: Firing, conditions: MeasuringConditions): 
   if (firing.spoilt !== null) return { ...NO_FIGURES, remarks: [{ code: 'spoilt' }] };
   const { reference, bandwidthHz, clock } = conditions;
   const trueTime = (ticks: number) => seconds(ticks / firing.tickHz / (1 + (clock?.ppm ?? 0) * 1e-6));
-  if (firing.timed) return timedFigures(trueTime(firing.timed.close - firing.timed.open));
+  const contact = contactRecord(firing, trueTime);
+  if (firing.timed) return timedFigures(trueTime(firing.timed.close - firing.timed.open), contact);
   const held =
     reference && heldReference(reference, (firing.firstTick - reference.firstTick) / firing.tickHz);
   const figures = measureCurve(
@@ -37,6 +44,7 @@ export function measureFiring(firing: Firing, conditions: MeasuringConditions): 
       samples: firing.samples,
       secondsPerSample: trueTime(firing.ticksPerSample),
       fullScale: firing.fullScale,
+      contact,
     },
     { reference: held, bandwidthHz },
   );
@@ -50,12 +58,29 @@ export function measureFiring(firing: Firing, conditions: MeasuringConditions): 
   return figures;
 }
 
-const timedFigures = (total: Seconds): Figures => ({
+const timedFigures = (total: Seconds, contact: ContactRecord): Figures => ({
   ...NO_FIGURES,
   total,
+  contact: contactFigures(contact, NO_CONTACT_LIGHT),
   remarks: [{ code: 'open time only' }],
 });
 
-function withoutTimes(figures: Figures, remark: Remark): Figures {
-  return { ...NO_FIGURES, levels: figures.levels, remarks: [...figures.remarks, remark] };
+function contactRecord(firing: Firing, trueTime: (ticks: number) => Seconds): ContactRecord {
+  const { timed, firstTick, ticksPerSample, samples } = firing;
+  const length = timed ? timed.close - timed.open : (samples.length - 1) * ticksPerSample;
+  return {
+    edges: firing.contact.map(({ tick, closed, lost = 0 }) => ({
+      at: trueTime(tick - firstTick),
+      closed,
+      lost,
+    })),
+    closedBefore: firing.contactClosedBefore === true,
+    from: seconds(timed ? -CONTACT_LEAD_SECONDS : 0),
+    to: trueTime(length),
+  };
+}
+
+/** The contact keeps its own figures where the light has none. */
+function withoutTimes({ levels, contact, remarks }: Figures, remark: Remark): Figures {
+  return { ...NO_FIGURES, levels, contact, remarks: [...remarks, remark] };
 }
