@@ -2,6 +2,7 @@ import { encodeCommand } from '../../firmware-protocol/commands.ts';
 import { MessageReader } from '../../firmware-protocol/decode.ts';
 import {
   type Command,
+  type Edge,
   type Hello,
   type Message,
   PROTOCOL_VERSION,
@@ -75,6 +76,8 @@ export class Session {
   #tag = 0;
   /** Introductions asked for and not yet heard: one more than that means the board was reset. */
   #asked = 0;
+  /** By input, what the board said of it last: it tells a contact that stands closed once, perhaps before the stream. */
+  #inputs = new Map<Edge['input'], Edge>();
   #commandChain: Promise<unknown> = Promise.resolve();
   #looks = 0;
   #watch: ReturnType<typeof setInterval> | null = null;
@@ -222,6 +225,7 @@ export class Session {
       return;
     }
     this.#to({ phase: 'live', hello, status: null });
+    for (const edge of this.#inputs.values()) this.#assembler.edge(edge);
   }
 
   async #readLoop(): Promise<void> {
@@ -277,6 +281,7 @@ export class Session {
       else this.#assembler?.message(message);
       return;
     }
+    if (message.type === 'edge') this.#inputs.set(message.input, message);
     if (message.type === 'reply') this.#waiters.get(message.tag)?.settle(message);
     this.#assembler?.message(message);
     if (message.type !== 'status' || this.#state.phase !== 'live') return;
@@ -290,6 +295,7 @@ export class Session {
   /** Greets anew a board that was reset, or one that was silent and may have been. */
   #again(cause: 'restarted' | 'silence'): void {
     this.#assembler?.restart(cause);
+    this.#inputs.clear();
     if (this.#port.kind === 'recording') return;
     this.#to({ phase: 'greeting' });
     void this.#greet();

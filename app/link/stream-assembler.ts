@@ -1,4 +1,4 @@
-import type { Hello, Message, Samples } from '../../firmware-protocol/messages.ts';
+import type { Edge, Hello, Message, Samples } from '../../firmware-protocol/messages.ts';
 import { type Ticks, ticks } from '../../firmware-protocol/units.ts';
 import type { Gap, GapCause, StreamEvent } from './stream.ts';
 
@@ -65,17 +65,9 @@ export class StreamAssembler {
       case 'samples':
         this.#samples(message);
         break;
-      case 'edge': {
-        // Edges lost on a bouncing contact say nothing against the light, which has its own count.
-        const tick = this.#unwrap(message.tick);
-        const { closed, lost } = message;
-        this.#emit(
-          message.input === 'contact'
-            ? { kind: 'contact', tick, closed, lost }
-            : { kind: 'release', tick, pressed: closed, lost },
-        );
+      case 'edge':
+        this.edge(message);
         break;
-      }
       case 'pulse': {
         const rise = this.#unwrap(message.rise);
         this.#emit({ kind: 'pulse', rise, fall: ticks(rise + ((message.fall - message.rise) >>> 0)) });
@@ -95,6 +87,17 @@ export class StreamAssembler {
       case 'reply':
         break;
     }
+  }
+
+  /** An edge of contact or release, whenever it was told. */
+  edge({ input, closed, lost, tick: raw }: Edge): void {
+    // Edges lost on a bouncing contact say nothing against the light, which has its own count.
+    const tick = this.#unwrap(raw);
+    this.#emit(
+      input === 'contact'
+        ? { kind: 'contact', tick, closed, lost }
+        : { kind: 'release', tick, pressed: closed, lost },
+    );
   }
 
   #samples(block: Samples): void {

@@ -140,6 +140,11 @@ export class EmulatedBoard {
     this.#change({ of: this.#contact, grounded: closed, cycle: atCycle });
   }
 
+  /** What the contact was going to do does not happen any more. */
+  forgetContact(): void {
+    this.#pendingChanges = this.#pendingChanges.filter((change) => change.of !== this.#contact);
+  }
+
   /** The release switch on D2, now or at a cycle to come. */
   setRelease(pressed: boolean, atCycle = this.cycle): void {
     this.#change({ of: this.#release, grounded: pressed, cycle: atCycle });
@@ -204,6 +209,7 @@ export class EmulatedBoard {
 
   #schedule(chip: Chip, change: SwitchChange): void {
     const event = new ScheduledEvent((due) => {
+      if (!this.#pendingChanges.includes(change)) return;
       this.#pendingChanges = this.#pendingChanges.filter((other) => other !== change);
       change.of.grounded = change.grounded;
       chip[change.of.port].drive(change.of.bit, change.grounded ? 'ground' : 'open', due);

@@ -22,6 +22,8 @@ export const SHUTTER_CONDITIONS = [
   'warming',
   'mounting strain',
   'B hangs',
+  'contact bounces',
+  'self-timer hesitates',
 ] as const;
 export type ShutterCondition = (typeof SHUTTER_CONDITIONS)[number];
 
@@ -103,6 +105,9 @@ const DEPARTURES: {
   warming: (_, { firings }) => ({ camShift: WARMING * Math.min(firings, WARM_AFTER) }),
   'mounting strain': () => ({ edgeFactor: 1.35, springFactor: 1.2, governorFactor: 1.12 }),
   'B hangs': (mark) => (mark.marked === null ? { stickChance: 0.75 } : {}),
+  'contact bounces': () => ({ contact: 'bouncing' }),
+  // The blades are sound: self-timer.ts.
+  'self-timer hesitates': () => ({}),
 };
 
 export function effectOf(

@@ -1,5 +1,7 @@
 /** What the page and the worker with the practice board say to each other. */
 import type { ShutterCondition } from './conditions.ts';
+import type { LeadState } from './contact-line.ts';
+import type { PracticeSync } from './flash-contact.ts';
 import type { LightLevels } from './light.ts';
 import type { PracticeState } from './practice-core.ts';
 
@@ -17,7 +19,11 @@ export type ToPracticeWorker =
   | { readonly type: 'condition'; readonly condition: ShutterCondition }
   | { readonly type: 'light'; readonly levels: LightLevels }
   | { readonly type: 'iris'; readonly stopsDown: number }
-  | { readonly type: 'seen share'; readonly share: number };
+  | { readonly type: 'seen share'; readonly share: number }
+  | { readonly type: 'sync'; readonly setting: PracticeSync }
+  | { readonly type: 'self-timer' }
+  | { readonly type: 'lead'; readonly state: LeadState }
+  | { readonly type: 'touch contact'; readonly seconds: number };
 
 export type FromPracticeWorker =
   | { readonly type: 'bytes'; readonly bytes: Uint8Array<ArrayBuffer> }

@@ -6,6 +6,8 @@
  */
 import { resonatorPpm } from './board-clock.ts';
 import type { ShutterCondition } from './conditions.ts';
+import { checkTouch, type LeadState } from './contact-line.ts';
+import type { PracticeSync } from './flash-contact.ts';
 import { checkLightLevels, type LightLevels } from './light.ts';
 import { practiceMark } from './marks.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from './messages.ts';
@@ -119,6 +121,27 @@ export class PracticeBench {
   setSeenShare(share: number): void {
     checkSeenShare(share);
     this.#post({ type: 'seen share', share });
+  }
+
+  /** Where the lever for flash stands. */
+  setSync(setting: PracticeSync): void {
+    this.#post({ type: 'sync', setting });
+  }
+
+  /** Winds the self-timer and presses the release: the shutter fires after 8 to 12 s, at the mark set now. */
+  startSelfTimer(): void {
+    this.#post({ type: 'self-timer' });
+  }
+
+  /** The lead between flash contact and board. */
+  setLead(state: LeadState): void {
+    this.#post({ type: 'lead', state });
+  }
+
+  /** Closes the contact by hand, for a test of the lead. @throws RangeError unless above 0 to 10 s. */
+  touchContact(seconds: number): void {
+    checkTouch(seconds);
+    this.#post({ type: 'touch contact', seconds });
   }
 
   close(): void {

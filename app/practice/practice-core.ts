@@ -1,23 +1,19 @@
 /** The practice shutter in front of the emulated board: everything of the practice bench but the worker. */
-import type { Seconds } from '../../firmware-protocol/units.ts';
 import { CLOCK_HZ, EmulatedBoard } from './board.ts';
 import { BoardClock } from './board-clock.ts';
 import { SHUTTER_CONDITIONS, type ShutterCondition } from './conditions.ts';
-import {
-  effectiveTime,
-  type FiringPlan,
-  halfHeightTime,
-  lastLight,
-  openFraction,
-  reboundTime,
-  totalOpenTime,
-} from './firing-plan.ts';
-import { checkLightLevels, type LightLevels, lightCode, PRACTICE_LIGHT, type Scene } from './light.ts';
+import { ContactLine, LEAD_STATES, type LeadState } from './contact-line.ts';
+import { type FiringPlan, lastLight } from './firing-plan.ts';
+import { M_DELAY, type PracticeSync, SYNC_SETTINGS } from './flash-contact.ts';
+import { checkLightLevels, type LightLevels, PRACTICE_LIGHT } from './light.ts';
 import { practiceMark } from './marks.ts';
 import { Random } from './random.ts';
-import { ReferenceLed } from './reference-led.ts';
-import { centralTime, checkIris, checkSeenShare, passingLight } from './seen-opening.ts';
+import { ReleaseSwitch } from './release-switch.ts';
+import { SeenLight } from './seen-light.ts';
+import { checkIris, checkSeenShare } from './seen-opening.ts';
+import { selfTimerRun } from './self-timer.ts';
 import { closedAfter, GOVERNOR_LIMIT, planFiring, planHeldOpen } from './shutter.ts';
+import { type TrueFiring, trueFiring } from './true-firing.ts';
 
 /** What the page shows of the practice shutter. Replaced as a whole whenever something changes. */
 export interface PracticeState {
@@ -30,32 +26,16 @@ export interface PracticeState {
   readonly iris: number;
   /** Central share of the opening's area that light and sensor use, above 0 to 1. */
   readonly seenShare: number;
+  readonly sync: PracticeSync;
+  /** The lead between flash contact and board. */
+  readonly lead: LeadState;
+  readonly selfTimerRuns: boolean;
   /** How much the board's resonator is fast. */
   readonly clockPpm: number;
   /** How often the board has given up time it was behind: a clock check has to begin anew after each. */
   readonly skipped: number;
   /** A sentence on what the shutter just did or refused; empty when there is nothing to say. */
   readonly note: string;
-}
-
-/** One firing as it really was, for whoever checks a measurement against it. */
-export interface TrueFiring {
-  /** The dial's mark, or null when the blades were held open by hand. */
-  readonly mark: string | null;
-  readonly condition: ShutterCondition;
-  readonly governorQuarterTurns: number;
-  readonly plan: FiringPlan;
-  /** Cycle of first light: not a whole number in general. Times of the plan count from here. */
-  readonly startCycle: number;
-  /** Infinite as long as the blades stand open and nobody knows until when. */
-  readonly effectiveTime: Seconds;
-  readonly halfHeightTime: Seconds;
-  readonly totalOpenTime: Seconds;
-  readonly reboundTime: Seconds;
-  /** Effective time as stopped down by the iris at the release: ∫ min(a, 2^−k) dt · 2^k, rebound left out. */
-  readonly stoppedDownTime: Seconds;
-  /** The iris at the release, in stops down. */
-  readonly iris: number;
 }
 
 export interface PracticeCoreOptions {
@@ -75,31 +55,28 @@ const LONGEST_SLICE = 0.05;
 const RELEASE_LAG = 15e-3;
 /** B gives at least this, however briefly the release is pressed. */
 const SHORTEST_BULB = 50e-3;
-/** Channel the shutter's light falls on; the other two stay dark. */
-const LIT_CHANNEL = 0;
 /** Rest kept when blades and contact are done, before the next firing. */
 const SETTLING = 10e-3;
 
 export class PracticeCore {
   readonly #board: EmulatedBoard;
+  readonly #contact: ContactLine;
+  readonly #release: ReleaseSwitch;
   readonly #random: Random;
-  readonly #noiseSeed: number;
   readonly #onState: (state: PracticeState) => void;
   #state: PracticeState;
   #firings: TrueFiring[] = [];
   /** Whether the present firing ends when the release is let go. */
   #bulb = false;
   readonly #clock: BoardClock;
-  readonly #referenceLed = new ReferenceLed();
-  readonly #dark: Scene;
-  #lit: Scene;
+  readonly #light: SeenLight;
 
   /** Throws an Error if the image is no sound hex file, a RangeError for a clock or light that makes no sense. */
   constructor(options: PracticeCoreOptions) {
     const { image, seed, light = PRACTICE_LIGHT, clockPpm = 0, eeprom, onState } = options;
     checkLightLevels(light);
     this.#random = new Random(seed);
-    this.#noiseSeed = this.#random.bits32();
+    const noiseSeed = this.#random.bits32();
     this.#onState = onState ?? (() => {});
     this.#clock = new BoardClock(CLOCK_HZ, clockPpm);
     this.#state = {
@@ -110,23 +87,25 @@ export class PracticeCore {
       light,
       iris: 0,
       seenShare: 1,
+      sync: 'X',
+      lead: 'plugged in',
+      selfTimerRuns: false,
       clockPpm,
       skipped: 0,
       note: '',
     };
-    this.#lit = {
-      passes: (cycle) => this.#passes(cycle),
-      referenceIsLit: (cycle) => this.#referenceLed.isLit(cycle),
-      cyclesPerSecond: this.#clock.cyclesPerSecond,
-      levelsSetAt: 0,
-    };
-    this.#dark = { ...this.#lit, passes: () => 0, referenceIsLit: () => false };
+    this.#light = new SeenLight(noiseSeed, this.#clock.cyclesPerSecond, {
+      firings: () => this.#firings,
+      sight: () => this.#state,
+    });
     this.#board = new EmulatedBoard({
       image,
       light: (channel, cycle) => this.lightAt(channel, cycle),
-      onPulse: (lit, cycle) => this.#referenceLed.change(lit, cycle),
+      onPulse: (lit, cycle) => this.#light.referenceChanged(lit, cycle),
       ...(eeprom === undefined ? {} : { eeprom }),
     });
+    this.#contact = new ContactLine(this.#board);
+    this.#release = new ReleaseSwitch(this.#board, this.#clock.cyclesPerSecond);
   }
 
   get state(): PracticeState {
@@ -152,15 +131,7 @@ export class PracticeCore {
 
   /** Converter code, not yet cut to a whole number, that a sample of this channel held at this cycle gets. */
   lightAt(channel: number, cycle: number): number {
-    const scene = channel === LIT_CHANNEL ? this.#lit : this.#dark;
-    return lightCode(this.#state.light, scene, this.#noiseSeed + channel, cycle);
-  }
-
-  #passes(cycle: number): number {
-    const firing = this.#firings.findLast((one) => one.startCycle <= cycle);
-    if (firing === undefined) return 0;
-    const fraction = openFraction(firing.plan, (cycle - firing.startCycle) / this.#clock.cyclesPerSecond);
-    return passingLight(fraction, this.#state.iris, this.#state.seenShare);
+    return this.#light.code(this.#state.light, channel, cycle);
   }
 
   // Time and line ----------------------------------------------------------------------------------
@@ -181,6 +152,9 @@ export class PracticeCore {
   /** Runs the board to this cycle, without a clock. */
   run(untilCycle: number): void {
     this.#board.run(untilCycle);
+    if (this.#state.selfTimerRuns && this.#board.cycle >= this.#firings.at(-1)!.startCycle) {
+      this.#wentOff(this.#firings.at(-1)!.plan, { selfTimerRuns: false });
+    }
     const { blades } = this.#state;
     if (blades !== 'exposing' && blades !== 'held open') return;
     const { plan, startCycle } = this.#firings.at(-1)!;
@@ -202,7 +176,7 @@ export class PracticeCore {
   /** As when a port is opened: the firmware starts anew, the shutter goes on. */
   resetBoard(): void {
     this.#board.reset('external');
-    this.#referenceLed.change(false, this.#board.cycle);
+    this.#light.referenceChanged(false, this.#board.cycle);
   }
 
   // Shutter ----------------------------------------------------------------------------------------
@@ -230,7 +204,7 @@ export class PracticeCore {
   /** @throws RangeError for levels that make no sense. */
   setLight(levels: LightLevels): void {
     checkLightLevels(levels);
-    this.#lit = { ...this.#lit, levelsSetAt: this.#board.cycle };
+    this.#light.levelsSet(this.#board.cycle);
     this.#change({ light: levels });
   }
 
@@ -246,33 +220,45 @@ export class PracticeCore {
     this.#change({ seenShare: share });
   }
 
+  /** @throws RangeError for a setting that isn't listed. */
+  setSync(sync: PracticeSync): void {
+    if (!SYNC_SETTINGS.includes(sync)) throw new RangeError(`No setting “${sync}”.`);
+    this.#change({ sync, note: '' });
+  }
+
+  /** @throws RangeError for a state that isn't listed. */
+  setLead(lead: LeadState): void {
+    if (!LEAD_STATES.includes(lead)) throw new RangeError(`No state “${lead}” of the lead.`);
+    this.#contact.setLead(lead);
+    this.#change({ lead });
+  }
+
+  /** Closes the contact by hand for so many seconds. @throws RangeError unless above 0 to 10 s. */
+  touchContact(seconds: number): void {
+    this.#contact.touch(seconds, this.#clock.cyclesPerSecond);
+  }
+
   /** Presses the release and lets it go. */
   fire(): void {
     if (this.press()) this.letGo();
+    else this.#release.letGo();
   }
 
   /** Presses the release; at B the blades stay open until `letGo`. Returns whether the shutter went off. */
   press(): boolean {
+    this.#release.press();
     if (!this.#ready()) return false;
-    const { condition, governorQuarterTurns, dial } = this.#state;
-    const mark = practiceMark(dial);
-    const firings = this.#firings.length;
-    const settings = { condition, governorQuarterTurns, firings };
-    const plan = planFiring(settings, mark, this.#random, this.#restSeconds());
-    const stuck = plan.outcome === 'sticks open';
-    const note = {
-      exposes: '',
-      'sticks open': 'The blades stay open.',
-      'does not fire': 'The release went down; the blades did not move.',
-    }[plan.outcome];
-    this.#bulb = mark.marked === null && !stuck;
-    this.#begin(dial, plan);
-    this.#change({ blades: stuck ? 'stuck open' : this.#bulb ? 'held open' : 'exposing', note });
+    const plan = this.#plan();
+    const delay = this.#state.sync === 'M' ? M_DELAY : 0;
+    this.#bulb = practiceMark(this.#state.dial).marked === null && plan.outcome !== 'sticks open';
+    this.#begin(this.#state.dial, plan, delay + this.#releaseLag());
+    this.#wentOff(plan, {});
     return true;
   }
 
-  /** Lets go of the release at B, or of blades held open by hand; does nothing else. */
+  /** Lets go of the release, which ends B, or of blades held open by hand. */
   letGo(): void {
+    this.#release.letGo();
     if (!this.#bulb) {
       if (this.#state.blades === 'held open') this.#close(0);
       return;
@@ -281,11 +267,27 @@ export class PracticeCore {
     if (this.#firings.at(-1)!.plan.outcome === 'exposes') this.#close(SHORTEST_BULB);
   }
 
+  /** Winds the self-timer and presses the release for a moment: the blades open when it has run down. */
+  startSelfTimer(): void {
+    const { sync, dial, condition } = this.#state;
+    if (!this.#ready()) return;
+    if (sync === 'M') this.#change({ note: 'With the lever at M the self-timer may jam: set X first.' });
+    else if (practiceMark(dial).marked === null)
+      this.#change({ note: `The self-timer does not run at ${dial}.` });
+    else {
+      const seconds = selfTimerRun(condition, this.#random);
+      this.#release.press();
+      this.#release.letGo();
+      this.#begin(dial, this.#plan(), seconds, true);
+      this.#change({ selfTimerRuns: true, note: 'The self-timer runs.' });
+    }
+  }
+
   /** Holds the blades open by hand for so many seconds, whatever the dial says: for a look at the light. */
   holdOpen(seconds: number): void {
     if (!(seconds > 0 && seconds <= 60)) throw new RangeError('Blades are held open for up to 60 s.');
     if (!this.#ready()) return;
-    this.#begin(null, planHeldOpen(seconds));
+    this.#begin(null, planHeldOpen(seconds), this.#releaseLag());
     this.#change({ blades: 'held open', note: '' });
   }
 
@@ -297,7 +299,11 @@ export class PracticeCore {
   }
 
   #ready(): boolean {
-    const { blades } = this.#state;
+    const { blades, selfTimerRuns } = this.#state;
+    if (selfTimerRuns) {
+      this.#change({ note: 'Not yet: the self-timer is running.' });
+      return false;
+    }
     if (blades === 'at rest') return true;
     if (blades === 'stuck open') {
       this.freeBlades();
@@ -317,12 +323,36 @@ export class PracticeCore {
     return (this.#board.cycle - cycle) / this.#clock.cyclesPerSecond;
   }
 
-  #begin(mark: string | null, plan: FiringPlan): void {
-    const lag = RELEASE_LAG + 1e-3 * this.#random.uniform();
+  /** What the shutter will do, as it is set now. */
+  #plan(): FiringPlan {
+    const { condition, governorQuarterTurns, dial, sync } = this.#state;
+    const settings = { condition, governorQuarterTurns, sync, firings: this.#firings.length };
+    return planFiring(settings, practiceMark(dial), this.#random, this.#restSeconds());
+  }
+
+  #releaseLag(): number {
+    return RELEASE_LAG + 1e-3 * this.#random.uniform();
+  }
+
+  /** `lag`: seconds from the release to first light. */
+  #begin(mark: string | null, plan: FiringPlan, lag: number, selfTimer = false): void {
     const { condition, governorQuarterTurns, iris } = this.#state;
-    const startCycle = this.#board.cycle + lag * this.#clock.cyclesPerSecond;
-    this.#firings.push(trueFiring({ mark, condition, governorQuarterTurns, iris, plan, startCycle }));
+    const releaseCycle = this.#board.cycle;
+    const startCycle = releaseCycle + lag * this.#clock.cyclesPerSecond;
+    const facts = { mark, condition, governorQuarterTurns, iris, plan, releaseCycle, selfTimer, startCycle };
+    this.#firings.push(trueFiring(facts));
     this.#scheduleContact(plan, startCycle, 0);
+  }
+
+  /** The blades are about to do what was planned, or not to. */
+  #wentOff({ outcome }: FiringPlan, change: Partial<PracticeState>): void {
+    const stuck = outcome === 'sticks open';
+    const note = {
+      exposes: '',
+      'sticks open': 'The blades stay open.',
+      'does not fire': 'The release went down; the blades did not move.',
+    }[outcome];
+    this.#change({ ...change, blades: stuck ? 'stuck open' : this.#bulb ? 'held open' : 'exposing', note });
   }
 
   /** Closes blades whose end was open, now or after they have stood open for so many seconds. */
@@ -336,41 +366,14 @@ export class PracticeCore {
   }
 
   #scheduleContact(plan: FiringPlan, startCycle: number, from: number): void {
-    for (const { at, closed } of plan.contact.slice(from)) {
-      this.#board.setContact(closed, Math.round(startCycle + at * this.#clock.cyclesPerSecond));
-    }
+    const cycle = (at: number) => startCycle + at * this.#clock.cyclesPerSecond;
+    this.#contact.shutterWill(
+      plan.contact.slice(from).map(({ at, closed }) => ({ cycle: cycle(at), closed })),
+    );
   }
 
   #change(change: Partial<PracticeState>): void {
     this.#state = { ...this.#state, ...change };
     this.#onState(this.#state);
   }
-}
-
-type FiringFacts = Pick<
-  TrueFiring,
-  'mark' | 'condition' | 'governorQuarterTurns' | 'iris' | 'plan' | 'startCycle'
->;
-
-function trueFiring({
-  mark,
-  condition,
-  governorQuarterTurns,
-  iris,
-  plan,
-  startCycle,
-}: FiringFacts): TrueFiring {
-  return {
-    mark,
-    condition,
-    governorQuarterTurns,
-    iris,
-    plan,
-    startCycle,
-    effectiveTime: effectiveTime(plan),
-    halfHeightTime: halfHeightTime(plan),
-    totalOpenTime: totalOpenTime(plan),
-    reboundTime: reboundTime(plan),
-    stoppedDownTime: centralTime(plan, 2 ** -iris),
-  };
 }

@@ -4,7 +4,7 @@
  */
 import { type ConditionEffect, effectOf, type ShutterCondition } from './conditions.ts';
 import type { Edge, FiringPlan, Glow, Rebound } from './firing-plan.ts';
-import { contactClosing, withContactOpening } from './flash-contact.ts';
+import { contactClosing, type PracticeSync, withContactOpening } from './flash-contact.ts';
 import type { ShutterMark } from './marks.ts';
 import type { Random } from './random.ts';
 
@@ -33,6 +33,8 @@ export interface ShutterSettings {
   readonly governorQuarterTurns: number;
   /** Firings of this shutter so far, for conditions that change with use; 0 when left out. */
   readonly firings?: number;
+  /** X when left out. */
+  readonly sync?: PracticeSync;
 }
 
 /**
@@ -74,7 +76,7 @@ export function planFiring(
   }
   const { stroke } = effect;
   const plan: FiringPlan = { outcome, opening, fullyOpen, closing, stroke, rebound, glow, contact: [] };
-  const contact = contactClosing(plan, effect.contact, random);
+  const contact = contactClosing(plan, effect.contact, settings.sync ?? 'X', random);
   return { ...plan, contact: withContactOpening(plan, contact) };
 }
 

@@ -71,6 +71,18 @@ function obey(core: PracticeCore, message: Exclude<ToPracticeWorker, { type: 'po
     case 'seen share':
       core.setSeenShare(message.share);
       break;
+    case 'sync':
+      core.setSync(message.setting);
+      break;
+    case 'self-timer':
+      core.startSelfTimer();
+      break;
+    case 'lead':
+      core.setLead(message.state);
+      break;
+    case 'touch contact':
+      core.touchContact(message.seconds);
+      break;
   }
 }
 

@@ -99,6 +99,24 @@ describe('a session', () => {
     expect(session.counts.damaged).toBe(1);
   });
 
+  it('repeats, as the stream begins, what the board said of contact and release before it', async () => {
+    const { port, events } = start();
+    await vi.advanceTimersByTimeAsync(1);
+    const edge = (tick: number, closed: boolean) =>
+      ({ type: 'edge', sequence: 0, input: 'contact', closed, tick: ticks(tick), lost: 0 }) as const;
+    port.say(edge(1000, false));
+    port.say(edge(2000, true));
+    port.say(hello);
+    await vi.advanceTimersByTimeAsync(1);
+    expect(events.at(-1)).toEqual({ kind: 'contact', tick: 2000, closed: true, lost: 0 });
+    expect(events.filter(({ kind }) => kind === 'contact')).toHaveLength(1);
+    port.restartNumbers();
+    port.say(hello);
+    await vi.advanceTimersByTimeAsync(300);
+    // A board that was reset counts the contact as open and tells anew if it isn't.
+    expect(events.at(-1)!.kind).toBe('gap');
+  });
+
   it('turns a fault of the port into a gap and goes on', async () => {
     const { port, session, events } = await live();
     events.length = 0;

@@ -52,6 +52,10 @@ describe('practice bench on the page', () => {
     practice.setLight({ dark: 1, open: 2, noise: 0 });
     practice.setIris(1);
     practice.setSeenShare(0.8);
+    practice.setSync('M');
+    practice.startSelfTimer();
+    practice.setLead('short circuit');
+    practice.touchContact(0.5);
     expect(worker.posted).toEqual([
       { type: 'power on', image: ':00000001FF', seed: 4, clockPpm: resonatorPpm(4) },
       { type: 'bytes', bytes: Uint8Array.of(1, 2) },
@@ -66,6 +70,10 @@ describe('practice bench on the page', () => {
       { type: 'light', levels: { dark: 1, open: 2, noise: 0 } },
       { type: 'iris', stopsDown: 1 },
       { type: 'seen share', share: 0.8 },
+      { type: 'sync', setting: 'M' },
+      { type: 'self-timer' },
+      { type: 'lead', state: 'short circuit' },
+      { type: 'touch contact', seconds: 0.5 },
     ]);
   });
 
@@ -75,6 +83,7 @@ describe('practice bench on the page', () => {
     expect(() => practice.setLight({ dark: 9, open: 2, noise: 0 })).toThrow(RangeError);
     expect(() => practice.setIris(7)).toThrow(RangeError);
     expect(() => practice.setSeenShare(0)).toThrow(RangeError);
+    expect(() => practice.touchContact(11)).toThrow(RangeError);
     expect(worker.posted).toHaveLength(1);
   });
 
@@ -165,6 +174,13 @@ describe('the worker', () => {
     tell({ type: 'hold open', seconds: 1 });
     tell({ type: 'free blades' });
     expect(states().at(-1)!.blades).toBe('held open');
+    tell({ type: 'let go' });
+    pass(100);
+    tell({ type: 'lead', state: 'not plugged in' });
+    tell({ type: 'touch contact', seconds: 1 });
+    tell({ type: 'self-timer' });
+    tell({ type: 'sync', setting: 'M' });
+    expect(states().at(-1)).toMatchObject({ lead: 'not plugged in', selfTimerRuns: true, sync: 'M' });
   });
 
   it('says when the board cannot run, and is quiet from then on', async () => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { ShutterCondition } from '../../app/practice/conditions.ts';
 import {
+  edgeInstant,
   effectiveTime,
   type FiringPlan,
   lastLight,
@@ -163,6 +164,37 @@ describe('conditions', () => {
       expect(plan.contact.at(-1)!.closed).toBe(false);
     }
     for (const plan of fired('1/125', 'contact dead', 50)) expect(plan.contact).toEqual([]);
+  });
+});
+
+describe('flash contact at M, and one that bounces', () => {
+  it('closes about 16 ms before the blades are 80 % open, at every mark', () => {
+    const random = new Random(18);
+    for (const label of ['1', '1/60', '1/500']) {
+      const leads = Array.from({ length: 100 }, () => {
+        const settings = { condition: 'serviced', governorQuarterTurns: 0, sync: 'M' } as const;
+        const plan = planFiring(settings, practiceMark(label), random, EXERCISED);
+        return edgeInstant(plan.opening, 0.8) - plan.contact[0]!.at;
+      });
+      expect(mean(leads)).toBeCloseTo(0.016, 4);
+      expect(sd(leads)).toBeGreaterThan(0.0002);
+      expect(sd(leads)).toBeLessThan(0.0004);
+    }
+  });
+
+  it('breaks nine times, settles, and parts after the blades have closed', () => {
+    for (const label of ['1/60', '1/500', 'B']) {
+      for (const open of fired(label, 'contact bounces', 30)) {
+        const plan = label === 'B' ? closedAfter(open, 0.05) : open;
+        const times = plan.contact.map(({ at }) => at);
+        expect(plan.contact.map(({ closed }) => closed)).toEqual(times.map((_, n) => n % 2 === 0));
+        expect(times).toHaveLength(20);
+        expect(times).toEqual([...times].sort((a, b) => a - b));
+        expect(times[19]! - times[18]!).toBeGreaterThan(1e-3);
+        expect(times[18]! - times[0]!).toBeLessThan(4.5e-3);
+        expect(times[19]).toBeGreaterThan(totalOpenTime(plan));
+      }
+    }
   });
 });
 
