@@ -4,12 +4,12 @@
  */
 import { describe, expect, it } from 'vitest';
 import { certificateContent } from '../../app/certificate/content.ts';
-import { certificatePdf } from '../../app/certificate/pdf.ts';
+import { paperPdf } from '../../app/certificate/pdf.ts';
 import { FONTS } from '../certificate/certificate-fonts.ts';
 import { inventedInput, inventedJob } from '../certificate/invented-job.ts';
 import { flowingText, pageTexts } from '../certificate/pdf-tools.ts';
 
-const pdf = certificatePdf(certificateContent(inventedInput()), FONTS);
+const pdf = paperPdf(certificateContent(inventedInput()), FONTS);
 
 describe('the contents of a certificate against ISO/IEC 17025:2017, 7.8', () => {
   it.each([
@@ -61,7 +61,7 @@ describe('the contents of a certificate against ISO/IEC 17025:2017, 7.8', () => 
 
   it('7.8.6.1, the guard band where the job asks for one', async () => {
     const job = inventedJob({ decisionRule: 'guard band' });
-    const text = flowingText(await certificatePdf(certificateContent(inventedInput({ job })), FONTS));
+    const text = flowingText(await paperPdf(certificateContent(inventedInput({ job })), FONTS));
     expect(text).toMatch(/Decision rule Guard band w = U/);
     expect(text).toMatch(/Conditional pass: 1\/30, 1\/60, 1\/250\./);
     expect(text).toMatch(/As found, the results that conform to their bands by this rule: none\./);
