@@ -58,10 +58,18 @@ const irisCheckSchema = v.strictObject({
   ]),
 });
 
+const contactLeadSchema = v.strictObject({
+  state: v.picklist(['works', 'never closed', 'always closed', 'bounces']),
+  closures: count,
+  bounces: count,
+  seconds: notNegative,
+});
+
 const when = { at: timestamp, stage: v.picklist(STAGES) };
 
 export const checkSchema = v.variant('kind', [
   v.strictObject({ kind: v.literal('light'), ...when, result: lightCheckSchema }),
   v.strictObject({ kind: v.literal('reference light'), ...when, result: referenceLightSchema }),
   v.strictObject({ kind: v.literal('iris'), ...when, result: irisCheckSchema }),
+  v.strictObject({ kind: v.literal('contact lead'), ...when, result: contactLeadSchema }),
 ]) satisfies v.GenericSchema<unknown, Check>;

@@ -1,36 +1,22 @@
 /**
- * Jobs and firings as they are kept on this computer, in IndexedDB. Every function that writes resolves
- * only after the commit, so that what is shown as recorded is recorded. Nothing is ever deleted: a firing
- * is moved or set aside, and each change gives back what undoes it.
+ * Jobs and firings as they are kept on this computer, in IndexedDB: the one face of it all, with the work done in
+ * kept-*.ts, job-list.ts and known-boards.ts. Every function that writes resolves only after the commit, so that
+ * what is shown as recorded is recorded. Nothing is deleted but a job that was taken off the list before, or is
+ * replaced from a file on request: a firing is moved or set aside, and each change gives back what undoes it.
  */
-import type { IDBPDatabase } from 'idb';
-import { type FiringRow, splitFiring } from './firing-row.ts';
-import type { FiringRecord, Job, Outcome, StageId, Workshop } from './job.ts';
-import {
-  type ConnectionNotice,
-  openLayout,
-  type StoredFiring,
-  type StoredJob,
-  type Stores,
-} from './layout.ts';
-import { RecordError, type RecordErrorKind } from './record-error.ts';
-import { openEnvelope, sealEnvelope } from './schema.ts';
-import { inTransaction } from './transaction.ts';
-
-/** A stored record that can't be shown; it stays where it is, untouched. */
-export interface Unreadable {
-  readonly id: string;
-  readonly kind: RecordErrorKind;
-  /** A sentence for the user, with the reason and the place. */
-  readonly reason: string;
-  readonly path: string | null;
-}
-
-/** Before and after a change. `previous` given to restoreFiring or saveJob undoes it. */
-export interface Change<Kept> {
-  readonly previous: Kept;
-  readonly current: Kept;
-}
+import type { FiringRow } from './firing-row.ts';
+import type { FiringRecord, Job, Outcome, Picture, StageId, Workshop } from './job.ts';
+import type { JobBundle } from './job-bundle.ts';
+import { type JobList, listJobs } from './job-list.ts';
+import { type Added, addBundle, type LoadedBundle, loadBundle } from './kept-bundles.ts';
+import { addFiring, changeFiring, loadFirings, loadSamples } from './kept-firings.ts';
+import { eraseJob, loadJob, nextJobNumber, saveJob, setOutcome } from './kept-jobs.ts';
+import { dropUnusedPictures, loadPicture, savePicture } from './kept-pictures.ts';
+import { loadSetting, saveSetting } from './kept-settings.ts';
+import { loadBoards, noteBoard } from './known-boards.ts';
+import { type ConnectionNotice, openLayout, type RecordDatabase } from './layout.ts';
+import type { KnownBoard, Preferences } from './preferences.ts';
+import { type Change, requireMark, type Unreadable } from './stored-records.ts';
 
 export interface RecordOptions {
   /** Name of the database; tests use their own. */
@@ -50,9 +36,9 @@ export async function openRecord({ name = 'leafclock', notify = () => {} }: Reco
 
 /** Every method may reject with a RecordError, whose message is a sentence for the user. */
 export class LocalRecord {
-  readonly #database: IDBPDatabase<Stores>;
+  readonly #database: RecordDatabase;
 
-  constructor(database: IDBPDatabase<Stores>) {
+  constructor(database: RecordDatabase) {
     this.#database = database;
   }
 
@@ -61,50 +47,45 @@ export class LocalRecord {
   }
 
   /**
-   * Adds a job or replaces it. Resolves to the job as it was before, null for a new one.
+   * Adds a job or replaces it. Resolves to the job as it was before, null for a new one. A job is taken off the
+   * list by saving it with `removed`.
    *
    * @throws RecordError 'refused' also if a mark was left out that has firings: they would be in no list.
    */
   saveJob(job: Job): Promise<Job | null> {
-    const doing = 'The job was not saved.';
-    const names = ['jobs', 'firings'] as const;
-    return inTransaction(this.#database, [...names], 'readwrite', doing, async (tx) => {
-      const sealed = sealJob(job);
-      const store = tx.objectStore('jobs');
-      const stored = await store.get(job.id);
-      const previous = stored === undefined ? null : openJob(stored);
-      const dropped =
-        previous === null ? [] : labels(previous).filter((label) => !labels(job).includes(label));
-      if (dropped.length > 0) {
-        const { read } = readAll(await tx.objectStore('firings').index('job').getAll(job.id), openFiring);
-        const used = read.find(({ mark }) => dropped.includes(mark));
-        if (used !== undefined) {
-          throw new RecordError('refused', `${doing} There are firings under ${used.mark}; keep that mark.`);
-        }
-      }
-      await store.put(sealed);
-      return previous;
-    });
+    return saveJob(this.#database, job);
   }
 
-  /** All jobs, the one received last first, and beside them the records that can't be read. */
-  async listJobs(): Promise<{ jobs: readonly Job[]; unreadable: readonly Unreadable[] }> {
-    const doing = 'The jobs could not be listed.';
-    const stored = await inTransaction(this.#database, ['jobs'], 'readonly', doing, (tx) =>
-      tx.objectStore('jobs').getAll(),
-    );
-    const { read, unreadable } = readAll(stored, openJob);
-    const received = (job: Job) => Date.parse(job.received);
-    read.sort((a, b) => received(b) - received(a) || (a.number < b.number ? 1 : -1));
-    return { jobs: read, unreadable };
+  /** What lists show of all jobs, the one received last first, and beside it the jobs that can't be read. */
+  listJobs(): Promise<JobList> {
+    return listJobs(this.#database);
   }
 
   /** @throws RecordError 'missing', 'damaged' or 'newer record'. */
   loadJob(id: string): Promise<Job> {
-    const doing = 'The job could not be read.';
-    return inTransaction(this.#database, ['jobs'], 'readonly', doing, async (tx) =>
-      openJob(found(await tx.objectStore('jobs').get(id), 'job', id)),
-    );
+    return loadJob(this.#database, id);
+  }
+
+  /**
+   * Destroys a job with its firings, samples and pictures: all of it or, if it fails, nothing.
+   *
+   * @throws RecordError 'refused' for a job that was not taken off the list before, 'missing' for none.
+   */
+  eraseJob(id: string): Promise<void> {
+    return eraseJob(this.#database, id);
+  }
+
+  /**
+   * The next running number, as printed on papers: '0001', '0002' … Two tabs never get the same one, and none
+   * that a job has already. A number taken for a job that is then not saved is left out.
+   */
+  nextJobNumber(): Promise<string> {
+    return nextJobNumber(this.#database);
+  }
+
+  /** Records an outcome for a mark instead of firings, or with null takes it back. Undone by saveJob(previous). */
+  setOutcome(jobId: string, stage: StageId, mark: string, outcome: Outcome | null): Promise<Change<Job>> {
+    return setOutcome(this.#database, jobId, stage, mark, outcome);
   }
 
   /**
@@ -114,50 +95,22 @@ export class LocalRecord {
    *   valid or its mark unknown, 'full', 'aborted' or 'closed' if the browser couldn't write. Then nothing was written.
    */
   addFiring(record: FiringRecord): Promise<FiringRow> {
-    const doing = 'The firing was not recorded; it is kept on this page until it is closed.';
-    const names = ['jobs', 'firings', 'samples'] as const;
-    return inTransaction(this.#database, [...names], 'readwrite', doing, async (tx) => {
-      const { row, samples } = splitFiring(record);
-      const sealed = sealFiring(row);
-      requireMark(openJob(found(await tx.objectStore('jobs').get(row.jobId), 'job', row.jobId)), row.mark);
-      await tx.objectStore('firings').add(sealed);
-      await tx.objectStore('samples').add(samples, row.id);
-      return row;
-    });
+    return addFiring(this.#database, record);
   }
 
   /** Rows of one job in the order of firing, without samples, and beside them what can't be read. */
-  async loadFirings(
-    jobId: string,
-  ): Promise<{ firings: readonly FiringRow[]; unreadable: readonly Unreadable[] }> {
-    const doing = 'The firings could not be read.';
-    const stored = await inTransaction(this.#database, ['firings'], 'readonly', doing, (tx) =>
-      tx.objectStore('firings').index('job').getAll(jobId),
-    );
-    const { read, unreadable } = readAll(stored, openFiring);
-    read.sort((a, b) => a.ordinal - b.ordinal);
-    return { firings: read, unreadable };
+  loadFirings(jobId: string): Promise<{ firings: readonly FiringRow[]; unreadable: readonly Unreadable[] }> {
+    return loadFirings(this.#database, jobId);
   }
 
   /** @throws RecordError 'missing', or 'damaged' if their number is not the one the firing was stored with. */
   loadSamples(firingId: string): Promise<Uint8Array> {
-    const doing = 'The light curve could not be read.';
-    const names = ['firings', 'samples'] as const;
-    return inTransaction(this.#database, [...names], 'readonly', doing, async (tx) => {
-      const row = openFiring(found(await tx.objectStore('firings').get(firingId), 'firing', firingId));
-      const samples: unknown = await tx.objectStore('samples').get(firingId);
-      const expected = row.firing.sampleCount;
-      if (!(samples instanceof Uint8Array) || samples.length !== expected) {
-        const there = samples instanceof Uint8Array ? `${samples.length} samples` : 'no samples';
-        throw new RecordError('damaged', `${doing} There are ${there} where ${expected} were stored.`);
-      }
-      return samples;
-    });
+    return loadSamples(this.#database, firingId);
   }
 
   /** Files a firing under another mark of its job. @throws RecordError 'refused' if the job has no such mark. */
   moveFiring(firingId: string, mark: string): Promise<Change<FiringRow>> {
-    return this.#changeFiring(firingId, 'The firing was not moved.', (row, job) => {
+    return changeFiring(this.#database, firingId, 'The firing was not moved.', (row, job) => {
       requireMark(job, mark);
       return row.mark === mark ? row : { ...row, mark, movedFrom: [...row.movedFrom, row.mark] };
     });
@@ -165,162 +118,102 @@ export class LocalRecord {
 
   /** Leaves a firing out of the statistics for a reason, or with null takes it in again. It stays kept. */
   setAside(firingId: string, reason: string | null): Promise<Change<FiringRow>> {
-    return this.#changeFiring(firingId, 'The firing was not changed.', (row) => ({
-      ...row,
-      setAside: reason,
-    }));
+    const change = (row: FiringRow) => ({ ...row, setAside: reason });
+    return changeFiring(this.#database, firingId, 'The firing was not changed.', change);
   }
 
   /** Says that the shutter was exercised before a firing, so that it counts in spite of a rest, or takes it back. */
   setExercised(firingId: string, exercised: boolean): Promise<Change<FiringRow>> {
-    return this.#changeFiring(firingId, 'The firing was not changed.', (row) => ({ ...row, exercised }));
+    const change = (row: FiringRow) => ({ ...row, exercised });
+    return changeFiring(this.#database, firingId, 'The firing was not changed.', change);
   }
 
   /** Undoes moveFiring, setAside and setExercised: takes what they change from the row as it was, no more. */
   restoreFiring(previous: FiringRow): Promise<Change<FiringRow>> {
     const { mark, movedFrom, setAside, exercised } = previous;
-    return this.#changeFiring(previous.id, 'The change was not undone.', (row, job) => {
+    return changeFiring(this.#database, previous.id, 'The change was not undone.', (row, job) => {
       requireMark(job, mark);
       return { ...row, mark, movedFrom, setAside, exercised };
     });
   }
 
-  /** Records an outcome for a mark instead of firings, or with null takes it back. Undone by saveJob(previous). */
-  setOutcome(jobId: string, stage: StageId, mark: string, outcome: Outcome | null): Promise<Change<Job>> {
-    const doing = 'The outcome was not recorded.';
-    return inTransaction(this.#database, ['jobs'], 'readwrite', doing, async (tx) => {
-      const store = tx.objectStore('jobs');
-      const previous = openJob(found(await store.get(jobId), 'job', jobId));
-      requireMark(previous, mark);
-      const { [mark]: _, ...others } = previous.stages[stage].outcomes;
-      const outcomes = outcome === null ? others : { ...others, [mark]: outcome };
-      const stages = { ...previous.stages, [stage]: { ...previous.stages[stage], outcomes } };
-      const current = { ...previous, stages };
-      await store.put(sealJob(current));
-      return { previous, current };
-    });
+  /**
+   * Keeps a picture under its job. A note that shows it names it by its id.
+   *
+   * @throws RecordError 'missing' without its job, 'exists' for an id already taken, 'refused' for one too large.
+   */
+  savePicture(picture: Picture): Promise<void> {
+    return savePicture(this.#database, picture);
+  }
+
+  /** Null where there is none under the id. @throws RecordError 'damaged' or 'newer record'. */
+  loadPicture(id: string): Promise<Picture | null> {
+    return loadPicture(this.#database, id);
+  }
+
+  /** Destroys the pictures of a job that none of its notes names any more: what was deleted and can't be undone. */
+  dropUnusedPictures(jobId: string): Promise<void> {
+    return dropUnusedPictures(this.#database, jobId);
+  }
+
+  /** A job with all that is kept of it, for a file. @throws RecordError as loadJob. */
+  loadBundle(jobId: string): Promise<LoadedBundle> {
+    return loadBundle(this.#database, jobId);
   }
 
   /**
-   * The next running number, as printed on papers: '0001', '0002' … Two tabs never get the same one. A
-   * number taken for a job that is then not saved is left out.
+   * Takes a whole job in, in one transaction. What is kept already with the same content is left alone ('same').
+   * Where the content differs, 'keep' changes nothing ('kept'); 'replace' makes it as in the bundle: firings and
+   * pictures that only the job here has are gone then ('replaced').
+   *
+   * @throws RecordError 'refused' if something in it isn't valid, 'exists' if a firing or picture of another job
+   *   has the same id, 'newer record' rather than replace what a newer Leafclock wrote. Then nothing was changed.
    */
-  nextJobNumber(): Promise<string> {
-    const doing = 'No job number could be given out.';
-    return inTransaction(this.#database, ['counters'], 'readwrite', doing, async (tx) => {
-      const store = tx.objectStore('counters');
-      const last = (await store.get('job')) ?? 0;
-      if (!Number.isSafeInteger(last))
-        throw new RecordError('damaged', `${doing} The last one is “${last}”.`);
-      const next = last + 1;
-      await store.put(next, 'job');
-      return String(next).padStart(4, '0');
-    });
+  addBundle(bundle: JobBundle, differing: 'keep' | 'replace'): Promise<Added> {
+    return addBundle(this.#database, bundle, differing);
   }
 
   saveWorkshop(workshop: Workshop): Promise<void> {
-    const doing = 'The workshop was not saved.';
-    return inTransaction(this.#database, ['settings'], 'readwrite', doing, async (tx) => {
-      await tx.objectStore('settings').put(sealEnvelope('workshop', workshop), 'workshop');
-    });
+    return saveSetting(this.#database, 'workshop', workshop, 'The workshop was not saved.');
   }
 
   /** Null when none was saved yet. @throws RecordError 'damaged' or 'newer record'. */
   loadWorkshop(): Promise<Workshop | null> {
-    const doing = 'The workshop could not be read.';
-    return inTransaction(this.#database, ['settings'], 'readonly', doing, async (tx) => {
-      const stored = await tx.objectStore('settings').get('workshop');
-      return stored === undefined ? null : openEnvelope('workshop', stored);
-    });
+    return loadSetting(this.#database, 'workshop', 'The workshop could not be read.');
+  }
+
+  savePreferences(preferences: Preferences): Promise<void> {
+    return saveSetting(this.#database, 'preferences', preferences, 'The settings were not saved.');
+  }
+
+  /** Null when none were saved yet. @throws RecordError as loadWorkshop. */
+  loadPreferences(): Promise<Preferences | null> {
+    return loadSetting(this.#database, 'preferences', 'The settings could not be read.');
   }
 
   /** Notes which job is open, so that it is taken up again after a crash. */
   saveOpenJob(id: string): Promise<void> {
-    const doing = 'Which job is open was not noted.';
-    return inTransaction(this.#database, ['settings'], 'readwrite', doing, async (tx) => {
-      await tx.objectStore('settings').put(sealEnvelope('open job', { id }), 'open job');
-    });
+    return saveSetting(this.#database, 'open job', { id }, 'Which job is open was not noted.');
   }
 
   /** Id of the job that was open last, null if there was none. @throws RecordError as loadWorkshop. */
-  loadOpenJob(): Promise<string | null> {
+  async loadOpenJob(): Promise<string | null> {
     const doing = 'The job that was open last could not be found.';
-    return inTransaction(this.#database, ['settings'], 'readonly', doing, async (tx) => {
-      const stored = await tx.objectStore('settings').get('open job');
-      return stored === undefined ? null : openEnvelope('open job', stored).id;
-    });
+    return (await loadSetting(this.#database, 'open job', doing))?.id ?? null;
   }
 
-  #changeFiring(
-    id: string,
-    doing: string,
-    change: (row: FiringRow, job: Job) => FiringRow,
-  ): Promise<Change<FiringRow>> {
-    const names = ['jobs', 'firings'] as const;
-    return inTransaction(this.#database, [...names], 'readwrite', doing, async (tx) => {
-      const store = tx.objectStore('firings');
-      const previous = openFiring(found(await store.get(id), 'firing', id));
-      const job = openJob(found(await tx.objectStore('jobs').get(previous.jobId), 'job', previous.jobId));
-      const current = change(previous, job);
-      await store.put(sealFiring(current));
-      return { previous, current };
-    });
+  /**
+   * Notes a board that is connected, and resolves to what is known of it now: a check that is null in `known` stays
+   * as it was noted before.
+   *
+   * @throws RecordError 'damaged' or 'newer record' rather than write over an entry that can't be read.
+   */
+  noteBoard(known: KnownBoard): Promise<KnownBoard> {
+    return noteBoard(this.#database, known);
   }
-}
 
-const sealJob = (job: Job): StoredJob => ({ id: job.id, ...sealEnvelope('job', job) });
-
-const sealFiring = (row: FiringRow): StoredFiring => ({
-  id: row.id,
-  jobId: row.jobId,
-  ...sealEnvelope('firing', row),
-});
-
-function openJob(stored: StoredJob): Job {
-  const job = openEnvelope('job', stored);
-  requireKey(job.id, stored.id, 'id');
-  return job;
-}
-
-function openFiring(stored: StoredFiring): FiringRow {
-  const row = openEnvelope('firing', stored);
-  requireKey(row.id, stored.id, 'id');
-  requireKey(row.jobId, stored.jobId, 'jobId');
-  return row;
-}
-
-function requireKey(inside: string, outside: string, path: string): void {
-  if (inside === outside) return;
-  const message = `This record is damaged at ${path}: it is kept under “${outside}” but says “${inside}”.`;
-  throw new RecordError('damaged', message, { path });
-}
-
-const labels = (job: Job) => job.series.speeds.map(({ label }) => label);
-
-function requireMark(job: Job, mark: string): void {
-  if (labels(job).includes(mark)) return;
-  throw new RecordError('refused', `Job ${job.number} has no mark “${mark}”.`, { path: 'mark' });
-}
-
-function found<Value>(value: Value | undefined, what: string, id: string): Value {
-  if (value === undefined) throw new RecordError('missing', `There is no ${what} under the id “${id}”.`);
-  return value;
-}
-
-/** Opens each record by itself, so that one that can't be read hides no other. */
-function readAll<Stored extends { readonly id: string }, Read>(
-  stored: readonly Stored[],
-  open: (one: Stored) => Read,
-): { read: Read[]; unreadable: Unreadable[] } {
-  const read: Read[] = [];
-  const unreadable: Unreadable[] = [];
-  for (const one of stored) {
-    try {
-      read.push(open(one));
-    } catch (error) {
-      if (!(error instanceof RecordError)) throw error;
-      unreadable.push({ id: one.id, kind: error.kind, reason: error.message, path: error.path });
-    }
+  /** The one seen last first, and beside them the entries that can't be read. */
+  loadBoards(): Promise<{ boards: readonly KnownBoard[]; unreadable: readonly Unreadable[] }> {
+    return loadBoards(this.#database);
   }
-  return { read, unreadable };
 }

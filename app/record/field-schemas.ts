@@ -21,3 +21,22 @@ export const timestamp = v.pipe(v.string(), v.isoTimestamp());
 export const tickField = v.pipe(v.number(), v.safeInteger(), v.transform(ticks));
 export const secondsField = v.pipe(finite, v.transform(seconds));
 export const stopsField = v.pipe(finite, v.transform(stops));
+
+export const positiveSeconds = v.pipe(
+  secondsField,
+  v.check((time) => time > 0, 'must be above zero'),
+);
+export const positiveStops = v.pipe(
+  stopsField,
+  v.check((limit) => limit > 0, 'must be above zero'),
+);
+
+/** A list of records that are told apart by their id. */
+export const listById = <Item extends v.GenericSchema<unknown, { readonly id: string }>>(item: Item) =>
+  v.pipe(
+    v.array(item),
+    v.check(
+      (list) => new Set(list.map(({ id }) => id)).size === list.length,
+      'must not hold the same id twice',
+    ),
+  );

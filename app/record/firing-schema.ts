@@ -6,16 +6,14 @@ import {
   notNegative,
   positive,
   positiveCount,
-  secondsField,
   text,
   tickField,
   timestamp,
 } from './field-schemas.ts';
+import { figuresSchema } from './figures-schema.ts';
 import type { FiringRow } from './firing-row.ts';
 import { STAGES } from './job.ts';
-import { assemblySchema, setUpSchema } from './job-schema.ts';
-
-const time = v.nullable(secondsField);
+import { assemblySchema, setUpSchema, syncSetting } from './shutter-schema.ts';
 
 const spoiltCause = v.picklist([
   'data damaged',
@@ -27,65 +25,6 @@ const spoiltCause = v.picklist([
   'silence',
 ]);
 
-const remarkCode = v.picklist([
-  'saturated',
-  'weak light',
-  'no open level',
-  'reference level used',
-  'low peak',
-  'light changed',
-  'truncated start',
-  'truncated end',
-  'never closed',
-  'detector slow',
-  'no shape figures',
-  'short dark',
-  'rebound',
-  'glow after closing',
-  'flicker 100 Hz',
-  'flicker 120 Hz',
-  'light drifts',
-  'open time only',
-  'spoilt',
-]);
-
-const levelsSchema = v.strictObject({
-  dark: finite,
-  noise: finite,
-  darkSamples: count,
-  open: finite,
-  openOrigin: v.picklist(['plateau', 'plateau and reference', 'reference', 'peak']),
-  openUncertainty: finite,
-});
-
-const instantsSchema = v.strictObject({
-  firstLight: secondsField,
-  halfOpen: secondsField,
-  fullOpen: secondsField,
-  closingStart: secondsField,
-  halfClosed: secondsField,
-  lastLight: secondsField,
-});
-
-const figuresSchema = v.strictObject({
-  levels: v.nullable(levelsSchema),
-  effective: time,
-  effectiveWithRebound: time,
-  halfHeight: time,
-  total: time,
-  threshold: v.nullable(finite),
-  efficiency: v.nullable(finite),
-  opening: time,
-  closing: time,
-  openingFull: time,
-  closingFull: time,
-  fullyOpen: time,
-  stoppedDown: v.nullable(v.array(secondsField)),
-  rebound: v.nullable(v.strictObject({ effective: secondsField, peak: finite, delay: secondsField })),
-  instants: v.nullable(instantsSchema),
-  remarks: v.array(v.strictObject({ code: remarkCode, value: v.exactOptional(finite) })),
-});
-
 const sampledOrTimed = v.strictObject({
   channel: count,
   tickHz: positive,
@@ -93,7 +32,10 @@ const sampledOrTimed = v.strictObject({
   ticksPerSample: notNegative,
   sampleCount: count,
   fullScale: notNegative,
-  contact: v.array(v.strictObject({ tick: tickField, closed: v.boolean() })),
+  contact: v.array(
+    v.strictObject({ tick: tickField, closed: v.boolean(), lost: v.exactOptional(positiveCount) }),
+  ),
+  contactClosedBefore: v.exactOptional(v.literal(true)),
   timed: v.exactOptional(v.strictObject({ open: tickField, close: tickField })),
   truncated: v.picklist(['no', 'start', 'end']),
   spoilt: v.nullable(spoiltCause),
@@ -124,7 +66,7 @@ const referenceSchema = v.strictObject({
   origin: v.picklist(['slow firing', 'light check']),
 });
 
-const clockCorrectionSchema = v.strictObject({
+export const clockCorrectionSchema = v.strictObject({
   ppm: v.pipe(
     finite,
     v.check((ppm) => ppm > -1e6, 'must lie above −1,000,000'),
@@ -147,6 +89,7 @@ export const firingRowSchema = v.strictObject({
   assembly: assemblySchema,
   reference: v.nullable(referenceSchema),
   setUp: setUpSchema,
+  sync: syncSetting,
   clockCorrection: v.nullable(clockCorrectionSchema),
   exercised: v.boolean(),
   measuringVersion: positiveCount,

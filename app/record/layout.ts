@@ -13,21 +13,39 @@ export interface StoredFiring extends Envelope {
   readonly jobId: string;
 }
 
+export interface StoredPicture extends Envelope {
+  readonly id: string;
+  readonly jobId: string;
+}
+
+/** What lists show of a job, with the number that it is looked up by. */
+export interface StoredSummary extends Envelope {
+  readonly id: string;
+  readonly number: string;
+}
+
 export interface Stores extends DBSchema {
   jobs: { key: string; value: StoredJob };
   firings: { key: string; value: StoredFiring; indexes: { job: string } };
   /** 8-bit codes by id of the firing. */
   samples: { key: string; value: Uint8Array };
+  pictures: { key: string; value: StoredPicture; indexes: { job: string } };
+  /** Beside each job, written with it; one that is missing or of another version is drawn from its job again. */
+  summaries: { key: string; value: StoredSummary; indexes: { number: string } };
+  /** By the key that boardKey gives. */
+  boards: { key: string; value: Envelope };
   /** One envelope per name. */
   settings: { key: string; value: Envelope };
   /** Last number given out, by name. */
   counters: { key: string; value: number };
 }
 
+export type RecordDatabase = IDBPDatabase<Stores>;
+
 type Upgrade = IDBPTransaction<Stores, StoreNames<Stores>[], 'versionchange'>;
 
 /** Step n leads from layout n to layout n + 1, the first from nothing. Released steps never change. */
-export type LayoutStep = (database: IDBPDatabase<Stores>, upgrade: Upgrade) => void;
+export type LayoutStep = (database: RecordDatabase, upgrade: Upgrade) => void;
 
 export const LAYOUT_STEPS: readonly LayoutStep[] = [
   (database) => {
@@ -36,6 +54,11 @@ export const LAYOUT_STEPS: readonly LayoutStep[] = [
     database.createObjectStore('samples');
     database.createObjectStore('settings');
     database.createObjectStore('counters');
+  },
+  (database) => {
+    database.createObjectStore('pictures', { keyPath: 'id' }).createIndex('job', 'jobId');
+    database.createObjectStore('summaries', { keyPath: 'id' }).createIndex('number', 'number');
+    database.createObjectStore('boards');
   },
 ];
 
@@ -76,7 +99,7 @@ export async function openLayout(
   name: string,
   notify: (notice: ConnectionNotice) => void,
   steps: readonly LayoutStep[] = LAYOUT_STEPS,
-): Promise<IDBPDatabase<Stores>> {
+): Promise<RecordDatabase> {
   const doing = 'The jobs on this computer could not be opened.';
   if (typeof indexedDB === 'undefined') {
     throw asRecordError({ name: 'SecurityError' }, doing);

@@ -4,11 +4,13 @@
  */
 import * as v from 'valibot';
 import { firingRowSchema } from './firing-schema.ts';
-import { jobSchema, openJobSchema, workshopSchema } from './job-schema.ts';
+import { jobSchema, jobSummarySchema } from './job-schema.ts';
 import type { Migration } from './migration.ts';
 import { MIGRATIONS, migrate, versionAfter } from './migrations.ts';
+import { pictureSchema } from './picture-schema.ts';
 import { RecordError } from './record-error.ts';
 import type { RecordType, RecordTypes } from './record-types.ts';
+import { knownBoardSchema, openJobSchema, preferencesSchema, workshopSchema } from './settings-schema.ts';
 
 export interface Envelope {
   readonly type: `leafclock ${RecordType}`;
@@ -27,8 +29,12 @@ export const RECORD_SOURCE = 'leafclock 0.1.0';
 const SCHEMAS: { readonly [Type in RecordType]: v.GenericSchema<unknown, RecordTypes[Type]> } = {
   job: jobSchema,
   firing: firingRowSchema,
+  picture: pictureSchema,
   workshop: workshopSchema,
+  preferences: preferencesSchema,
+  'known board': knownBoardSchema,
   'open job': openJobSchema,
+  'job summary': jobSummarySchema,
 };
 
 /** A sealed envelope has no fields of its own besides these; the database adds its keys outside. */

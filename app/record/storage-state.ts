@@ -10,15 +10,15 @@ export interface StorageState {
 type Storage = Partial<Pick<StorageManager, 'persist' | 'persisted' | 'estimate'>>;
 
 /**
- * Asks the browser to keep the record for good, which it may refuse, and says how things stand. Never
- * rejects: a browser without these functions, or one that fails in them, gives nulls.
+ * Says how things stand; with `ask`, after asking the browser to keep the record for good, which it may
+ * refuse. Never rejects: a browser without these functions, or one that fails in them, gives nulls.
  *
  * @param storage navigator.storage, which is missing outside secure contexts.
  */
-export async function storageState(storage: Storage | undefined): Promise<StorageState> {
+export async function storageState(storage: Storage | undefined, { ask = true } = {}): Promise<StorageState> {
   const persistent = await orNull(async () => {
     const already = await storage?.persisted?.();
-    return already === true ? true : ((await storage?.persist?.()) ?? already);
+    return already === true || !ask ? already : ((await storage?.persist?.()) ?? already);
   });
   const estimate = await orNull(async () => storage?.estimate?.());
   const used = estimate?.usage ?? null;

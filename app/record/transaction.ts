@@ -1,6 +1,11 @@
-import type { IDBPDatabase, IDBPTransaction, StoreNames } from 'idb';
-import type { Stores } from './layout.ts';
+import type { IDBPTransaction, StoreNames } from 'idb';
+import type { RecordDatabase, Stores } from './layout.ts';
 import { asRecordError } from './record-error.ts';
+
+export type Transaction<
+  Names extends StoreNames<Stores>[],
+  Mode extends 'readonly' | 'readwrite',
+> = IDBPTransaction<Stores, Names, Mode>;
 
 /**
  * Runs `work` in one transaction and resolves once it is committed to disk: durability is strict, since
@@ -15,11 +20,11 @@ export async function inTransaction<
   Mode extends 'readonly' | 'readwrite',
   Result,
 >(
-  database: IDBPDatabase<Stores>,
+  database: RecordDatabase,
   names: Names,
   mode: Mode,
   doing: string,
-  work: (transaction: IDBPTransaction<Stores, Names, Mode>) => Promise<Result>,
+  work: (transaction: Transaction<Names, Mode>) => Promise<Result>,
 ): Promise<Result> {
   try {
     const transaction = database.transaction(names, mode, { durability: 'strict' });
@@ -46,4 +51,12 @@ async function abort(transaction: { abort(): void }, done: Promise<void>): Promi
     // It has ended already, by the same fault.
   }
   await done.catch(() => {});
+}
+
+/**
+ * Makes requests without waiting between them. One that throws when it is made counts as one that fails, so that
+ * the failures of the others are heard too.
+ */
+export async function atOnce(requests: readonly (() => Promise<unknown>)[]): Promise<void> {
+  await Promise.all(requests.map(async (request) => request()));
 }

@@ -1,11 +1,12 @@
 import { profileOf } from '../judge/profile.ts';
 import type { Series } from '../judge/verdict.ts';
-import { type Job, STAGES } from './job.ts';
+import { fittingProgramme } from './fitting-programme.ts';
+import { type Job, STAGES, type StageId } from './job.ts';
 import { RecordError } from './record-error.ts';
 
 /**
  * The job with another series on its speed ring. Whatever was said of a mark that stays is kept: its band, its
- * place in the profile; marks that are new get their usual place.
+ * place in the profile; marks that are new get their usual place. The programme loses the steps at marks that go.
  *
  * @throws RecordError 'refused', with a sentence for the user, if an outcome recorded for a mark would be lost.
  */
@@ -36,5 +37,24 @@ export function withSeries(job: Job, series: Series): Job {
       booster: marks('booster'),
       fromCentre: job.profile.fromCentre,
     },
+    ...withProgrammeOf(job, series),
+  };
+}
+
+/** Skipped steps are known by their place, which changes when steps before them go. */
+function withProgrammeOf(job: Job, series: Series): Pick<Job, 'programme' | 'stages'> {
+  const { programme, stages } = job;
+  if (programme === null) return { programme, stages };
+  const fitting = fittingProgramme(programme, series);
+  const kept = programme.steps.filter((step) => fitting?.steps.includes(step));
+  const skipped = (places: readonly number[]) =>
+    places.map((place) => kept.indexOf(programme.steps[place]!)).filter((place) => place >= 0);
+  const adapted = STAGES.map((stage) => [
+    stage,
+    { ...stages[stage], skipped: skipped(stages[stage].skipped) },
+  ]);
+  return {
+    programme: fitting,
+    stages: Object.fromEntries(adapted) as Record<StageId, Job['stages'][StageId]>,
   };
 }

@@ -10,6 +10,7 @@ import os from 'node:os';
 import { parseArgs } from 'node:util';
 import { measureDecoder } from './decoder.ts';
 import { type Figure, isMet, type Part } from './figure.ts';
+import { measureJobs } from './jobs.ts';
 import { measureMeasuring } from './measuring.ts';
 import { measurePainted } from './painted.ts';
 import { measurePracticeBoard } from './practice-board.ts';
@@ -19,6 +20,7 @@ import { measureStatistics } from './statistics.ts';
 
 const PARTS: Readonly<Record<string, Part>> = {
   decoder: measureDecoder,
+  jobs: measureJobs,
   measuring: measureMeasuring,
   painted: measurePainted,
   practice: measurePracticeBoard,

@@ -1,22 +1,40 @@
 /**
- * `npm run long -- NAME …`: checks by so many seeded runs that they would hold up `npm test`. Each prints its
- * counts; the exit status is 1 when one falls short. Without a name all of them run.
+ * `npm run long -- NAME [RUNS] …`: checks by so many seeded runs that they would hold up `npm test`. Each prints
+ * its counts; the exit status is 1 when one falls short. Without a name all of them run.
  */
 import { clockCheckRuns } from './clock-check-runs.ts';
+import { damagedFileRuns } from './damaged-file-runs.ts';
 
-/** Each prints what it counts and answers whether that is enough. */
-const CHECKS: Readonly<Record<string, () => boolean>> = {
-  clock: clockCheckRuns,
+interface LongCheck {
+  /** Prints what it counts and answers whether that is enough. */
+  readonly check: (runs: number) => boolean | Promise<boolean>;
+  /** Unless another number is given. */
+  readonly runs: number;
+}
+
+const CHECKS: Readonly<Record<string, LongCheck>> = {
+  clock: { check: clockCheckRuns, runs: 1000 },
+  files: { check: damagedFileRuns, runs: 5000 },
 };
 
-const asked = process.argv.slice(2);
-const unknown = asked.filter((name) => !(name in CHECKS));
+const asked = process.argv
+  .slice(2)
+  .join(' ')
+  .matchAll(/(\S+)(?: (\d+))?/g);
+const wanted = [...asked].map(([, name, runs]) => ({
+  name: name!,
+  runs: runs === undefined ? null : Number(runs),
+}));
+const unknown = wanted.filter(({ name }) => !Object.hasOwn(CHECKS, name));
 if (unknown.length > 0) {
-  console.error(`No such check: ${unknown.join(', ')}. There is: ${Object.keys(CHECKS).join(', ')}.`);
+  const names = unknown.map(({ name }) => name).join(', ');
+  console.error(`No such check: ${names}. There is: ${Object.keys(CHECKS).join(', ')}.`);
   process.exitCode = 1;
 } else {
-  for (const name of asked.length > 0 ? asked : Object.keys(CHECKS)) {
+  const all = Object.keys(CHECKS).map((name) => ({ name, runs: null }));
+  for (const { name, runs } of wanted.length > 0 ? wanted : all) {
     console.log(`${name}:`);
-    if (!CHECKS[name]!()) process.exitCode = 1;
+    const { check, runs: usual } = CHECKS[name]!;
+    if (!(await check(runs ?? usual))) process.exitCode = 1;
   }
 }

@@ -24,3 +24,13 @@ export async function recordError(promise: Promise<unknown>): Promise<RecordErro
   if (outcome instanceof RecordError) return outcome;
   throw outcome;
 }
+
+export function thrownRecordError(act: () => unknown): RecordError {
+  try {
+    act();
+  } catch (error) {
+    if (error instanceof RecordError) return error;
+    throw error;
+  }
+  throw new Error('Nothing was thrown.');
+}

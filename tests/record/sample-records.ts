@@ -34,7 +34,11 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
       ticksPerSample: 416,
       samples: Uint8Array.from({ length: 1500 }, (_, i) => (i * 37) % 256),
       fullScale: 255,
-      contact: [{ tick: ticks(123_456_800_000), closed: true }],
+      contact: [
+        { tick: ticks(123_456_800_000), closed: true },
+        { tick: ticks(123_457_000_000), closed: false, lost: 2 },
+      ],
+      contactClosedBefore: true,
       truncated: 'no',
       spoilt: null,
     },
@@ -68,6 +72,19 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
         halfClosed: seconds(0.0273),
         lastLight: seconds(0.0282),
       },
+      contact: {
+        closed: seconds(0.0118),
+        closedBefore: true,
+        bounces: 2,
+        bounceTime: seconds(0.0004),
+        parted: seconds(0.0243),
+        closedTime: seconds(0.0125),
+        lost: 2,
+        openAtClosure: 0.91,
+        open80: seconds(0.0114),
+        open90: seconds(0.0117),
+        closing90: seconds(0.0266),
+      },
       remarks: [{ code: 'rebound', value: 0.0061 }, { code: 'detector slow' }],
     },
     assembly: sampleJob().stages['as found'].assembly,
@@ -79,9 +96,10 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
       linearity: 0.005,
       note: 'lamp at 20 cm',
     },
+    sync: 'X',
     clockCorrection: { ppm: -4321.5, uncertainty: 0.9, observedSeconds: 64.25 },
     exercised: false,
-    measuringVersion: 2,
+    measuringVersion: 3,
     setAside: null,
     movedFrom: [],
     ...changes,
@@ -91,10 +109,11 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
 /** A firing that gave no figures at all, from a board that times edges only. */
 export function bareFiring(changes: Partial<FiringRecord> = {}): FiringRecord {
   const { firing, ...rest } = sampleFiring();
+  const { contactClosedBefore: _, ...known } = firing;
   return {
     ...rest,
     firing: {
-      ...firing,
+      ...known,
       samples: new Uint8Array(),
       contact: [],
       timed: { open: ticks(5), close: ticks(9) },
@@ -103,6 +122,7 @@ export function bareFiring(changes: Partial<FiringRecord> = {}): FiringRecord {
     figures: { ...NO_FIGURES, remarks: [{ code: 'spoilt' }] },
     reference: null,
     setUp: SET_UP_NOT_STATED,
+    sync: 'not stated',
     clockCorrection: null,
     ...changes,
   };
@@ -150,5 +170,10 @@ export const sampleChecks: readonly Check[] = [
       lightShare: 0.51,
       outcome: 'whole opening used',
     },
+  },
+  {
+    kind: 'contact lead',
+    ...when,
+    result: { state: 'bounces', closures: 4, bounces: 3, seconds: 12.5 },
   },
 ];
