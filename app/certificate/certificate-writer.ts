@@ -1,38 +1,39 @@
-import type { CertificateContent } from './certificate.ts';
-import type { WritingProgress } from './pdf.ts';
-import type { CertificateAnswer, CertificateTask } from './worker-messages.ts';
+import type { PaperContent } from './paper-content.ts';
+import type { Enclosures, WritingProgress } from './pdf-document.ts';
+import type { LeftOut, PaperAnswer, PaperTask } from './worker-messages.ts';
 
-export interface WrittenCertificate {
+export interface WrittenPaper {
   readonly pdf: Blob;
-  /** Characters printed as an open square because the fonts lack them or they run from right to left. */
-  readonly unprintable: readonly string[];
+  readonly leftOut: LeftOut;
 }
 
 /**
- * Writes the certificate in a worker that is started for it and ended with it.
+ * Writes a paper in a worker that is started for it and ended with it.
  *
  * @throws Error with a sentence for the user, also when the worker itself can't be loaded.
  */
-export async function writeCertificate(
-  content: CertificateContent,
+export async function writePaper(
+  content: PaperContent,
+  enclosed: Enclosures,
   onProgress: WritingProgress = () => {},
-): Promise<WrittenCertificate> {
-  const answer = await runTask({ task: 'write', content }, onProgress);
-  if (answer.kind !== 'written') throw new Error('The certificate could not be written.');
-  return { pdf: new Blob([answer.pdf], { type: 'application/pdf' }), unprintable: answer.unprintable };
+): Promise<WrittenPaper> {
+  const answer = await runTask({ task: 'write', content, enclosed }, onProgress);
+  if (answer.kind !== 'written') throw new Error('The paper could not be written.');
+  return { pdf: new Blob([answer.pdf], { type: 'application/pdf' }), leftOut: answer.leftOut };
 }
 
-/** The characters that could not be printed, to be shown before anything is written. Throws as above. */
-export async function unprintableCharacters(content: CertificateContent): Promise<readonly string[]> {
-  const answer = await runTask({ task: 'check characters', content }, () => {});
-  return answer.kind === 'characters' ? answer.unprintable : [];
+/** What could not be printed, to be shown before anything is written. Throws as above. */
+export async function leftOutOf(content: PaperContent, enclosed: Enclosures): Promise<LeftOut> {
+  const answer = await runTask({ task: 'look beforehand', content, enclosed }, () => {});
+  if (answer.kind !== 'looked') throw new Error('The paper could not be looked at.');
+  return answer.leftOut;
 }
 
 /** The first answer that is no progress report. */
-function runTask(task: CertificateTask, onProgress: WritingProgress): Promise<CertificateAnswer> {
+function runTask(task: PaperTask, onProgress: WritingProgress): Promise<PaperAnswer> {
   const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
-  return new Promise<CertificateAnswer>((resolve, reject) => {
-    worker.onmessage = ({ data }: MessageEvent<CertificateAnswer>) => {
+  return new Promise<PaperAnswer>((resolve, reject) => {
+    worker.onmessage = ({ data }: MessageEvent<PaperAnswer>) => {
       if (data.kind === 'progress') onProgress(data.stage, data.fraction);
       else if (data.kind === 'failed') reject(new Error(data.reason));
       else resolve(data);
@@ -40,7 +41,7 @@ function runTask(task: CertificateTask, onProgress: WritingProgress): Promise<Ce
     worker.onerror = () => {
       reject(
         new Error(
-          'The part of the page that writes certificates could not be loaded. Reload the page and try again; nothing is lost.',
+          'The part of the page that writes papers could not be loaded. Reload the page and try again; nothing is lost.',
         ),
       );
     };

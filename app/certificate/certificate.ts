@@ -6,7 +6,8 @@
  * not make the paper an accredited certificate: it says so itself.
  */
 import type { Interval } from '../judge/verdict.ts';
-import type { FiringRecord, Job, StageId, Workshop } from '../record/job.ts';
+import type { FiringRecord, Job, PaperStage, StageId, Workshop } from '../record/job.ts';
+import type { DateStyle, Preferences } from '../record/preferences.ts';
 
 export type Paper = 'A4' | 'Letter';
 
@@ -14,6 +15,12 @@ export type Paper = 'A4' | 'Letter';
 export type CertifiedFiring = Omit<FiringRecord, 'firing'> & {
   readonly firing: Pick<FiringRecord['firing'], 'spoilt' | 'tickHz' | 'firstTick' | 'ticksPerSample'>;
 };
+
+/** A file that travels inside the PDF, with its SHA-256 in 64 hex digits. */
+export interface DataFile {
+  readonly name: string;
+  readonly sha256: string;
+}
 
 export interface CertificateInput {
   readonly workshop: Workshop;
@@ -30,6 +37,11 @@ export interface CertificateInput {
   /** Unique among the papers of the workshop. */
   readonly certificateNumber: string;
   readonly paper: Paper;
+  /** What the workshop calls it; never an accredited one. */
+  readonly title: Preferences['papers']['title'];
+  readonly dates: DateStyle;
+  /** The readings as data, attached to the PDF; null for a paper without. */
+  readonly dataFile: DataFile | null;
   /** Firings of the job that are kept but could not be read, and so are missing here; 0 when left out. */
   readonly unreadable?: number;
 }
@@ -73,6 +85,7 @@ export interface CertificateRow {
   readonly referenceFraction: string;
   /** As on the screen, '±1/3 stop' or '±20 %'; a dash for B and T. */
   readonly band: string;
+  /** Dashes for a stage that the rows were not made from. */
   readonly stages: { readonly [stage in StageId]: StageFigures };
 }
 
@@ -88,6 +101,7 @@ export interface ChartMark {
   /** Limits in EV. */
   readonly lower: number;
   readonly upper: number;
+  /** Null for a stage that the chart was not made from. */
   readonly stages: { readonly [stage in StageId]: ChartReading | null };
   /** Words that stand in place of a reading ('did not fire'), or null. */
   readonly notes: { readonly [stage in StageId]: string | null };
@@ -97,13 +111,18 @@ export interface CertificateChart {
   readonly title: string;
   /** The chart in words, for whoever can't see it. */
   readonly description: string;
+  /** Those shown, in the order of the work. */
+  readonly stages: readonly StageId[];
   readonly marks: readonly ChartMark[];
 }
 
 /** Both stages beside each other, one property to a line. */
 export interface Comparison {
   readonly heading: string;
-  readonly rows: readonly { readonly label: string; readonly stages: { readonly [s in StageId]: string } }[];
+  readonly rows: readonly {
+    readonly label: string;
+    readonly stages: { readonly [stage in PaperStage]: string };
+  }[];
   /** Sentences under it: what differs. */
   readonly notes: readonly string[];
 }
@@ -124,32 +143,48 @@ export interface Section {
   readonly items: readonly string[];
 }
 
-export interface CertificateContent {
+/** What every paper of the workshop says at its head and its foot. */
+export interface PaperHead {
   readonly language: 'en';
   readonly paper: Paper;
+  /** ISO 8601 with zone. */
   readonly issued: string;
   readonly title: string;
-  readonly subtitle: string;
   readonly number: string;
   /** 'Certificate no. …', printed on each page. */
   readonly numberLine: string;
   readonly workshop: { readonly name: string; readonly lines: readonly string[] };
+  /** The logo in words, for whoever can't see it. */
+  readonly logoWords: string;
+  /** What is invented or simulated, short, on each page; empty when there is nothing to say. */
+  readonly pageNotice: string;
+  /** Printed only where a character could not be. */
+  readonly replacementNote: string;
+  readonly endMark: string;
+}
+
+export interface CertificateContent extends PaperHead {
+  readonly kind: 'certificate';
+  readonly subtitle: string;
+  /** For the PDF's properties: the hashStatement of the data file, or empty. */
+  readonly keywords: string;
   /** Said loudly on the first page: practice bench, invented data. */
   readonly notices: readonly string[];
-  /** The same, short, on each page; empty when there is nothing to say. */
-  readonly pageNotice: string;
   readonly particulars: readonly FieldGroup[];
   readonly result: Section;
+  /** In a plain table on page 1, and with all their figures overleaf. */
   readonly rows: readonly CertificateRow[];
-  /** How to read the table. */
+  /** How to read the plain table; empty without rows, as is the other. */
+  readonly plainKey: readonly string[];
+  /** Page 1, under the table: for the customer. */
+  readonly front: readonly Section[];
+  readonly detailsHeading: string;
+  /** How to read the table with all figures. */
   readonly key: readonly string[];
   readonly chart: CertificateChart;
-  /** Spread and odds, and the uncertainty budget. */
+  /** Spread and odds, the uncertainty budget, other stages and checks. */
   readonly tables: readonly CertificateTable[];
   readonly comparisons: readonly Comparison[];
   readonly sections: readonly Section[];
-  /** Printed only where a character could not be. */
-  readonly replacementNote: string;
   readonly signature: { readonly name: string; readonly date: string; readonly line: string };
-  readonly endMark: string;
 }

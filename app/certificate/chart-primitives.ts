@@ -7,7 +7,7 @@ import type { StageId } from '../record/job.ts';
 /** What a colour is for; the screen gives its own colours in dark surroundings. */
 export type Tone = 'ink' | 'faint' | 'grid' | 'band' | 'limit' | StageId;
 
-/** For paper. The two stages: vermilion and blue of Okabe and Ito's palette for all kinds of colour vision. */
+/** For paper. As found and as left: vermilion and blue of Okabe and Ito's palette for all kinds of colour vision. */
 export const PAPER_TONES: { readonly [tone in Tone]: string } = {
   ink: '#1c1c1c',
   faint: '#5f5f5f',
@@ -15,12 +15,14 @@ export const PAPER_TONES: { readonly [tone in Tone]: string } = {
   band: '#eceee9',
   limit: '#8a8f86',
   'as found': '#d55e00',
+  trials: '#5f5f5f',
+  'after rest': '#007a5a',
   'as left': '#0072b2',
 };
 
 export type Dash = readonly [dash: number, gap: number] | null;
-/** 'ring' is an open circle, 'square' a filled one; 'cross' stands for a mark without a reading. */
-export type MarkerShape = 'ring' | 'square' | 'cross';
+/** 'ring' is an open circle, the others are filled; 'cross' stands for a mark without a reading. */
+export type MarkerShape = 'ring' | 'triangle' | 'diamond' | 'square' | 'cross';
 export type Anchor = 'start' | 'middle' | 'end';
 type Point = readonly [x: number, y: number];
 

@@ -2,14 +2,33 @@
  * The chart of error against marked speed, as plain shapes: bands in the background, as found as rings on a
  * broken line, as left as squares on a solid one, each with a whisker over the interval of its mean.
  */
-import { STAGES, type StageId } from '../record/job.ts';
+import type { StageId } from '../record/job.ts';
 import type { CertificateChart, ChartMark } from './certificate.ts';
-import { type ChartPrimitive, type Dash, label, line, marker, rectangle } from './chart-primitives.ts';
+import {
+  type Anchor,
+  type ChartPrimitive,
+  type Dash,
+  label,
+  line,
+  type MarkerShape,
+  marker,
+  rectangle,
+} from './chart-primitives.ts';
 
-const STAGE_DASH: { readonly [stage in StageId]: Dash } = { 'as found': [3, 2], 'as left': null };
-const STAGE_SHAPE = { 'as found': 'ring', 'as left': 'square' } as const;
-/** Side of the mark's centre on which a stage stands, so that the whiskers of both stay apart. */
-const STAGE_SIDE: { readonly [stage in StageId]: -1 | 1 } = { 'as found': -1, 'as left': 1 };
+export const STAGE_DASH: { readonly [stage in StageId]: Dash } = {
+  'as found': [3, 2],
+  trials: [1, 2],
+  'after rest': [6, 2],
+  'as left': null,
+};
+export const STAGE_SHAPE: { readonly [stage in StageId]: MarkerShape } = {
+  'as found': 'ring',
+  trials: 'triangle',
+  'after rest': 'diamond',
+  'as left': 'square',
+};
+/** Width of a legend entry: its sign, and its letters at about 3.4 units each. */
+const legendWidth = (stage: StageId) => 34 + 3.4 * stage.length;
 const LIMIT_DASH: Dash = [1.5, 1.5];
 const NOTE_LEADING = 7;
 
@@ -27,13 +46,13 @@ export interface ErrorScale {
 const LONGEST_WHISKER = 2;
 
 /** A scale in EV that holds every point with its interval, every band, and half a stop to each side of zero. */
-export function errorScale(marks: readonly ChartMark[]): ErrorScale {
+export function errorScale({ marks, stages }: Pick<CertificateChart, 'marks' | 'stages'>): ErrorScale {
   let low = -0.5;
   let high = 0.5;
   for (const mark of marks) {
     low = Math.min(low, mark.lower);
     high = Math.max(high, mark.upper);
-    for (const stage of STAGES) {
+    for (const stage of stages) {
       const reading = mark.stages[stage];
       if (reading === null) continue;
       low = Math.min(
@@ -59,10 +78,11 @@ interface Plot {
   /** Width of one mark. */
   readonly pitch: number;
   readonly scale: ErrorScale;
+  readonly stages: readonly StageId[];
 }
 
 /** Beside its tick, and not between two of them where there are few marks. */
-const FARTHEST_APART = 12;
+const FARTHEST_APART = 24;
 const centre = (plot: Plot, index: number) => plot.left + (index + 0.5) * plot.pitch;
 const level = (plot: Plot, error: number) =>
   plot.bottom -
@@ -80,14 +100,16 @@ export function errorChart(
   width: number,
   height: number,
 ): readonly ChartPrimitive[] {
-  const { marks } = chart;
+  const { marks, stages } = chart;
   if (marks.length === 0) {
     return [label('faint', 'middle', width / 2, height / 2, 'No marked speed to show.', 8)];
   }
   const { left, right } = marksSpan(width);
   const pitch = (right - left) / marks.length;
   const deepestNote = Math.max(
-    ...marks.flatMap((mark) => STAGES.map((stage) => noteLines(mark.notes[stage], pitch).length)),
+    ...marks.flatMap((mark) =>
+      stages.map((stage) => noteLines(mark.notes[stage], pitch / stages.length).length),
+    ),
   );
   const plot: Plot = {
     left,
@@ -95,15 +117,16 @@ export function errorChart(
     top: 22,
     bottom: height - 16 - deepestNote * NOTE_LEADING,
     pitch,
-    scale: errorScale(marks),
+    scale: errorScale(chart),
+    stages,
   };
   return [
     ...marks.flatMap((mark, index) => bandShapes(plot, mark, index)),
     ...scaleShapes(plot),
     ...marks.flatMap((mark, index) => markLabel(plot, mark, index)),
-    ...STAGES.flatMap((stage) => connections(plot, marks, stage)),
-    ...STAGES.flatMap((stage) => marks.flatMap((mark, index) => reading(plot, mark, index, stage))),
-    ...legend(width),
+    ...stages.flatMap((stage) => connections(plot, marks, stage)),
+    ...stages.flatMap((stage) => marks.flatMap((mark, index) => reading(plot, mark, index, stage))),
+    ...legend(stages, width),
   ];
 }
 
@@ -154,8 +177,12 @@ function markLabel(plot: Plot, mark: ChartMark, index: number): ChartPrimitive[]
   return index % every === 0 ? [tick, label('ink', 'middle', x, plot.bottom + 11, mark.mark)] : [tick];
 }
 
-const position = (plot: Plot, index: number, stage: StageId) =>
-  centre(plot, index) + STAGE_SIDE[stage] * Math.min(0.14 * plot.pitch, FARTHEST_APART);
+/** Stages stand beside each other within their mark, so that their whiskers stay apart. */
+function position(plot: Plot, index: number, stage: StageId): number {
+  const { stages, pitch } = plot;
+  const apart = Math.min(Math.min(0.28, 0.66 / Math.max(1, stages.length - 1)) * pitch, FARTHEST_APART);
+  return centre(plot, index) + (stages.indexOf(stage) - (stages.length - 1) / 2) * apart;
+}
 
 /** Lines between neighbouring marks that both have a reading. */
 function connections(plot: Plot, marks: readonly ChartMark[], stage: StageId): ChartPrimitive[] {
@@ -179,16 +206,8 @@ function reading(plot: Plot, mark: ChartMark, index: number, stage: StageId): Ch
   const x = position(plot, index, stage);
   const size = Math.min(3, plot.pitch / 8);
   const value = mark.stages[stage];
-  const side = STAGE_SIDE[stage];
-  const notes = noteLines(mark.notes[stage], plot.pitch).map((text, row) =>
-    label(
-      stage,
-      side < 0 ? 'end' : 'start',
-      centre(plot, index) + side * 1.5,
-      plot.bottom + 18 + row * NOTE_LEADING,
-      text,
-      5.5,
-    ),
+  const notes = noteLines(mark.notes[stage], plot.pitch / plot.stages.length).map((text, row) =>
+    label(stage, ...notePlace(plot, index, stage), plot.bottom + 18 + row * NOTE_LEADING, text, 5.5),
   );
   if (value === null) {
     return notes.length === 0 ? [] : [marker(stage, 'cross', x, level(plot, 0), size), ...notes];
@@ -212,30 +231,39 @@ const whiskerEnd = (stage: StageId, x: number, y: number, size: number, back: nu
     ? line(stage, 0.8, null, [x - size, y], [x + size, y])
     : line(stage, 0.8, null, [x - size, y + back], [x, y], [x + size, y + back]);
 
-/** Broken at spaces, so that it fits under its half of the mark; about 2.8 units to a letter. */
-function noteLines(note: string | null, pitch: number): readonly string[] {
+/** Two stages share a mark by halves, so that their words can't meet; otherwise a note stands under its reading. */
+function notePlace(plot: Plot, index: number, stage: StageId): [Anchor, number] {
+  if (plot.stages.length !== 2) return ['middle', position(plot, index, stage)];
+  const middle = centre(plot, index);
+  return stage === plot.stages[0] ? ['end', middle - 1.5] : ['start', middle + 1.5];
+}
+
+/** Broken at spaces, so that it fits into its share of the mark; about 2.8 units to a letter. */
+function noteLines(note: string | null, room: number): readonly string[] {
   const lines: string[] = [];
   for (const word of note === null ? [] : note.split(' ')) {
     const longer = `${lines.at(-1)} ${word}`;
-    if (lines.length > 0 && longer.length * 2.8 <= pitch / 2) lines[lines.length - 1] = longer;
+    if (lines.length > 0 && longer.length * 2.8 <= room) lines[lines.length - 1] = longer;
     else lines.push(word);
   }
   return lines;
 }
 
 /** Names each line style, marker and the band, above the plot. */
-function legend(width: number): ChartPrimitive[] {
+function legend(stages: readonly StageId[], width: number): ChartPrimitive[] {
   const y = 6;
-  const from = Math.max(60, width - 314);
-  const shapes = STAGES.flatMap((stage, index) => {
-    const x = from + index * 68;
+  const entries = stages.map(legendWidth);
+  const all = entries.reduce((sum, entry) => sum + entry, 0);
+  const from = Math.max(60, width - all - 178);
+  const shapes = stages.flatMap((stage, index) => {
+    const x = from + entries.slice(0, index).reduce((sum, entry) => sum + entry, 0);
     return [
       line(stage, 0.8, STAGE_DASH[stage], [x, y], [x + 22, y]),
       marker(stage, STAGE_SHAPE[stage], x + 11, y, 3),
       label('ink', 'start', x + 27, y + 2.5, stage),
     ];
   });
-  const band = from + 136;
+  const band = from + all;
   return [
     ...shapes,
     rectangle('band', band, y - 3.5, 18, 7),

@@ -1,12 +1,13 @@
 /** Checks of the instrument made during the job: the latest of each kind at each stage. */
 
+import type { ContactLeadResult } from '../judge/camera-checks.ts';
 import type { IrisCheckResult } from '../judge/iris-check-result.ts';
 import { signed, signedStops } from '../judge/verdict-words.ts';
 import type { LightCheckResult, ReferenceLightResult } from '../measure/light-check-result.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
-import type { Check, Job } from '../record/job.ts';
+import { type Check, type Job, PAPER_STAGES } from '../record/job.ts';
 import type { CertifiedFiring, Section } from './certificate.ts';
-import { momentOf } from './dates.ts';
+import { type Calendar, momentOf } from './dates.ts';
 import { capitalised } from './firing-notes.ts';
 import type { StageResult } from './stage-results.ts';
 
@@ -14,25 +15,26 @@ const KINDS: readonly { readonly kind: Check['kind']; readonly words: string }[]
   { kind: 'light', words: 'light check' },
   { kind: 'reference light', words: 'reference light' },
   { kind: 'iris', words: 'wide open against one stop down' },
+  { kind: 'contact lead', words: 'contact lead' },
 ];
 
-/** `stages`: those at which anything was read. */
-export function checksSection(
-  job: Job,
-  stages: readonly StageResult[],
-  timeZone: string | undefined,
-): Section {
-  const items = stages.flatMap(({ stage, firings }) => {
+/** Of the papers' stages that were read it is also said which checks were not made. */
+export function checksSection(job: Job, stages: readonly StageResult[], calendar: Calendar): Section {
+  const items = stages.flatMap(({ stage, firings, taken }) => {
     const latest = KINDS.map(({ kind, words }) => ({
+      kind,
       words,
       check: job.checks.findLast((check) => check.kind === kind && check.stage === stage),
     }));
-    const missing = latest.filter(({ check }) => check === undefined).map(({ words }) => words);
+    const told = taken && PAPER_STAGES.some((one) => one === stage);
+    const missing = latest.flatMap(({ kind, words, check }) =>
+      told && check === undefined && kind !== 'contact lead' ? [words] : [],
+    );
     return [
       ...latest.flatMap(({ words, check }) =>
         check === undefined
           ? []
-          : [`${capitalised(stage)}, ${words}, ${momentOf(check.at, timeZone)}: ${resultWords(check)}.`],
+          : [`${capitalised(stage)}, ${words}, ${momentOf(check.at, calendar)}: ${resultWords(check)}.`],
       ),
       ...geometryContradicted(firings, latest.find(({ check }) => check?.kind === 'iris')?.check),
       ...(missing.length === 0 ? [] : [`${capitalised(stage)}, not made: ${missing.join('; ')}.`]),
@@ -61,6 +63,8 @@ function resultWords(check: Check): string {
       return referenceLightWords(check.result);
     case 'iris':
       return irisWords(check.result);
+    case 'contact lead':
+      return contactLeadWords(check.result);
   }
 }
 
@@ -92,6 +96,11 @@ function referenceLightWords({ pulses, limit, passed }: ReferenceLightResult): s
       `${timeText(length)} ${signed(1e6 * error, 1)} µs${within ? '' : ' (beyond)'}`,
   );
   return `${passed ? 'passed' : 'not passed'}; mean error at each length of pulse: ${errors.join(', ')}; limit ${allowed} (tests sensor, amplifier and analysis, not the clock, which pulses and readings share)`;
+}
+
+function contactLeadWords({ state, closures, bounces, seconds }: ContactLeadResult): string {
+  const counted = (n: number, what: string) => `${n} ${what}${n === 1 ? '' : 's'}`;
+  return `${state}; ${counted(closures, 'closure')} and ${counted(bounces, 'bounce')} in ${seconds.toFixed(0)} s, worked by hand`;
 }
 
 const microseconds = (time: number) => String(Number((1e6 * time).toPrecision(3)));

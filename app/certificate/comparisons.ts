@@ -2,7 +2,7 @@
 
 import type { SetUp } from '../judge/set-up.ts';
 import { signed } from '../judge/verdict-words.ts';
-import type { Assembly, BoardIdentity, Job, StageId } from '../record/job.ts';
+import type { Assembly, BoardIdentity, Job, PaperStage, StageId } from '../record/job.ts';
 import type { CertifiedFiring, Comparison } from './certificate.ts';
 import type { StageResult } from './stage-results.ts';
 import { DASH } from './stops-text.ts';
@@ -119,10 +119,19 @@ function stateComparison<State>(
   };
 }
 
+/** How the shutter stood at one stage, as far as it is stated: 'Shutter mounted: bare; …'. Empty if nothing is. */
+export function stateWords(job: Job, { stage, firings }: StageResult): string {
+  const states = firings.length === 0 ? [job.stages[stage].assembly] : firings.map((one) => one.assembly);
+  return ASSEMBLY_ROWS.flatMap(({ label, words }) => {
+    const said = [...new Set(states.map(words))].filter((one) => one !== NOT_STATED);
+    return said.length === 0 ? [] : [`${label}: ${said.join(', then ')}`];
+  }).join('; ');
+}
+
 export function instrumentComparison(found: StageResult, left: StageResult): Comparison {
   const row = (label: string, words: (result: StageResult) => string) => ({
     label,
-    stages: { 'as found': words(found), 'as left': words(left) } satisfies Record<StageId, string>,
+    stages: { 'as found': words(found), 'as left': words(left) } satisfies Record<PaperStage, string>,
   });
   const board = (label: string, words: (board: BoardIdentity) => string) =>
     row(label, (result) => distinct(result.firings.map((firing) => words(firing.board))));

@@ -1,39 +1,57 @@
 import { missingWords } from '../judge/budget-words.ts';
 import { whyNotCounted } from '../judge/counted-readings.ts';
-import { markText } from '../judge/findings/wording.ts';
-import { jobVerdict } from '../judge/job-verdict.ts';
-import type { SpreadVerdict } from '../judge/verdict.ts';
-import { signed, spreadInStops } from '../judge/verdict-words.ts';
-import type { CertificateContent, CertificateInput, Field, FieldGroup, Section } from './certificate.ts';
+import { type Job, STAGES } from '../record/job.ts';
+import type {
+  CertificateContent,
+  CertificateInput,
+  CertificateTable,
+  CertifiedFiring,
+  PaperHead,
+  Section,
+} from './certificate.ts';
 import { checksSection } from './checks-section.ts';
 import { assemblyComparison, instrumentComparison, setUpComparison } from './comparisons.ts';
-import { dateOf, datesOf } from './dates.ts';
-import {
-  capitalised,
-  movedSentences,
-  notCountedSentences,
-  remarkSentences,
-  suspectSentences,
-} from './firing-notes.ts';
+import { hashStatement } from './data-file.ts';
+import { dataSection } from './data-section.ts';
+import { type Calendar, dateOf } from './dates.ts';
+import { meterTables } from './exposure-meter-table.ts';
+import { movedSentences, notCountedSentences, remarkSentences, suspectSentences } from './firing-notes.ts';
+import { contactTables } from './flash-contact-table.ts';
+import { frontSections } from './front-sections.ts';
+import { mechanicalTables } from './mechanical-checks.ts';
+import { otherStageTables } from './other-stages.ts';
 import { overleafTables } from './overleaf-tables.ts';
+import { paperHeadOf } from './paper-head.ts';
+import { particulars } from './particulars.ts';
 import { settled } from './plain-text.ts';
-import { countedFirings, type MarkResult, type StageResult, stageResult } from './stage-results.ts';
+import { resultSection } from './result-section.ts';
+import { selfTimerSections } from './self-timer-section.ts';
+import { type StageResult, stageResult } from './stage-results.ts';
 import {
   decisionRuleSection,
   findingsSection,
   leftOutSection,
   limitsSection,
   methodSection,
-  notTestedSection,
   remarksSection,
 } from './statements.ts';
-import { DASH } from './stops-text.ts';
 import { chartContent, tableRows } from './table-rows.ts';
+import { workStepTables } from './work-steps-table.ts';
 
 const PRACTICE_NOTICE = 'Practice bench: these readings are of a simulated shutter.';
 const PART_PRACTICE_NOTICE =
   'Practice bench: some of these readings are of a simulated shutter (see Instrument).';
 const INVENTED_NOTICE = 'Demonstration: customer, camera and job are invented.';
+
+/** The firings that a certificate reads, and what they come to at each stage. */
+interface Read {
+  readonly firings: readonly CertifiedFiring[];
+  /** Of all four stages, in the order of the work. */
+  readonly results: readonly StageResult[];
+  readonly found: StageResult;
+  readonly left: StageResult;
+  readonly practice: boolean;
+}
 
 /**
  * Every string and number of a certificate, frozen. The same input gives the same content: nothing is read
@@ -42,80 +60,81 @@ const INVENTED_NOTICE = 'Demonstration: customer, camera and job are invented.';
  * @throws RangeError if `issued` is no date, the certificate number is empty or the time zone unknown.
  */
 export function certificateContent(input: CertificateInput): CertificateContent {
-  const { workshop, job, issued, paper, timeZone } = input;
-  const number = input.certificateNumber.trim();
-  if (number === '') throw new RangeError('A certificate needs a number.');
-  if (Number.isNaN(Date.parse(issued))) throw new RangeError(`“${issued}” is no date of issue.`);
-
+  const { job, timeZone, dates: style } = input;
+  const calendar: Calendar = { timeZone, style };
   const firings = input.firings.filter((firing) => firing.jobId === job.id);
-  const found = stageResult(job, firings, 'as found');
-  const left = stageResult(job, firings, 'as left');
-  const stages = [found, left];
-  const practice = firings.filter((firing) => firing.board.practice).length;
-  const notices = [
-    ...(practice === 0 ? [] : [practice === firings.length ? PRACTICE_NOTICE : PART_PRACTICE_NOTICE]),
-    ...(job.invented ? [INVENTED_NOTICE] : []),
-    ...unreadableNotice(input.unreadable ?? 0),
-  ];
-
+  const results = STAGES.map((stage) => stageResult(job, firings, stage));
+  const of = (stage: (typeof STAGES)[number]) => results.find((result) => result.stage === stage)!;
+  const practice = firings.some((firing) => firing.board.practice);
+  const read: Read = { firings, results, found: of('as found'), left: of('as left'), practice };
+  const stages = [read.found, read.left];
+  const rows = tableRows(stages, job);
+  const detailed = firings.length > 0;
   return settled({
-    language: 'en',
-    paper,
-    issued,
-    title: 'Certificate of shutter speeds',
-    subtitle:
-      'Exposure times at the marked speeds, as found and as left. Not an accredited calibration certificate.',
-    number,
-    numberLine: `Certificate no. ${number}`,
-    workshop: { name: workshop.name.trim() || 'Workshop not named', lines: textLines(workshop.address) },
-    notices,
-    pageNotice: [practice > 0 ? 'Practice bench: simulated shutter' : '', job.invented ? 'Invented data' : '']
-      .filter((words) => words !== '')
-      .join(' · '),
-    particulars: particulars(input, found, left),
+    ...headOf(input, read),
+    kind: 'certificate',
+    subtitle: `${detailed ? 'Exposure times at the marked speeds, as found and as left.' : 'What was examined and done; no firing was read.'} Not an accredited calibration certificate.`,
+    keywords: input.dataFile === null ? '' : hashStatement(input.dataFile.sha256),
+    notices: notices(input, read),
+    particulars: particulars(input, stages, calendar),
     result: resultSection(stages),
-    rows: tableRows(found, left, job),
-    key: [
-      'Error: mean of the firings against the reference time, in EV; 1 EV is one stop. + is slow, longer than marked: more exposure. − is fast. U: its expanded uncertainty for a coverage of about 95 %; coverage factor and budget stand overleaf.',
-      ...notInUncertainty(stages),
-      `SD: how much single firings scatter about their mean, in EV${job.spreadLimit === null ? '' : ', and whether the mark repeats'}. n: firings counted. P: probability that the true mean error lies within the band (JCGM 106:2012).`,
-    ],
-    chart: chartContent(found, left),
-    tables: overleafTables(job, found, left),
-    comparisons: [
-      assemblyComparison(job, found, left),
-      setUpComparison(job, found, left),
-      instrumentComparison(found, left),
-    ],
-    sections: [
-      findingsSection(job, stages.toReversed()),
-      checksSection(
-        job,
-        stages.filter(({ taken }) => taken),
-        timeZone,
-      ),
-      methodSection(stages),
-      decisionRuleSection(job, stages.toReversed()),
-      leftOutSection(
-        firings.length,
-        firings.filter((firing) => whyNotCounted(firing) !== null).length,
-        stages.flatMap((stage) => [...notCountedSentences(stage), ...movedSentences(stage)]),
-      ),
-      remarksSection(stages.flatMap((stage) => [...remarkSentences(stage), ...suspectSentences(stage)])),
-      notTestedSection(found, left),
-      limitsSection(practice > 0, job.invented),
-    ],
-    replacementNote: 'An open square (□) stands for a character that could not be printed.',
+    rows,
+    plainKey: rows.length === 0 ? [] : plainKey(detailed),
+    front: frontSections(job, results),
+    detailsHeading: 'Details of the measurement',
+    key: detailed ? detailedKey(job, stages) : [],
+    chart: chartContent(stages),
+    tables: tables(job, read, calendar),
+    comparisons: detailed
+      ? [
+          assemblyComparison(job, read.found, read.left),
+          setUpComparison(job, read.found, read.left),
+          instrumentComparison(read.found, read.left),
+        ]
+      : results.some(({ taken }) => taken)
+        ? [assemblyComparison(job, read.found, read.left)]
+        : [],
+    sections: sections(input, read, calendar),
     signature: {
-      name: workshop.signatory.trim() || workshop.name.trim(),
-      date: dateOf(issued, timeZone),
-      line: 'Signature',
+      name: input.workshop.signatory.trim() || input.workshop.name.trim(),
+      date: dateOf(input.issued, calendar),
+      line: 'Authorised by',
     },
-    endMark: `End of certificate no. ${number}`,
   });
 }
 
-/** Beside U on the first page, so that neither U nor P is taken for more than it is; the marks stand overleaf. */
+/** @throws RangeError as certificateContent. */
+const headOf = (input: CertificateInput, { firings, practice }: Read): PaperHead =>
+  paperHeadOf(input, {
+    title: `${input.title === 'certificate' ? 'Certificate' : 'Test report'} ${firings.length > 0 ? 'of shutter speeds' : 'of examination'}`,
+    numberWords: `${input.title} no.`,
+    practice,
+  });
+
+function notices({ job, unreadable = 0 }: CertificateInput, { firings }: Read): readonly string[] {
+  const practice = firings.filter((firing) => firing.board.practice).length;
+  return [
+    ...(practice === 0 ? [] : [practice === firings.length ? PRACTICE_NOTICE : PART_PRACTICE_NOTICE]),
+    ...(job.invented ? [INVENTED_NOTICE] : []),
+    ...(unreadable === 0
+      ? []
+      : [
+          `${unreadable} ${unreadable === 1 ? 'firing' : 'firings'} of this job could not be read and ${unreadable === 1 ? 'is' : 'are'} not in these figures.`,
+        ]),
+  ];
+}
+
+const plainKey = (detailed: boolean): readonly string[] => [
+  `Real speed: the mean of the firings. Error in stops, which are EV: + is slow, longer than marked and more exposure; − is fast. One stop doubles or halves the exposure. ${detailed ? 'Uncertainty, firings and all other figures stand overleaf.' : ''}`,
+];
+
+const detailedKey = (job: Job, stages: readonly StageResult[]): readonly string[] => [
+  'Error: mean of the firings against the reference time, in EV; 1 EV is one stop. + is slow, longer than marked: more exposure. − is fast. U: its expanded uncertainty for a coverage of about 95 %; coverage factor and budget stand below.',
+  ...notInUncertainty(stages),
+  `SD: how much single firings scatter about their mean, in EV${job.spreadLimit === null ? '' : ', and whether the mark repeats'}. n: firings counted. P: probability that the true mean error lies within the band (JCGM 106:2012).`,
+];
+
+/** Beside U, so that neither U nor P is taken for more than it is; the marks stand with the budget. */
 function notInUncertainty(stages: readonly StageResult[]): readonly string[] {
   const missing = new Set(
     stages.flatMap(({ marks }) => marks.flatMap(({ budget }) => budget?.notStated ?? [])),
@@ -125,137 +144,46 @@ function notInUncertainty(stages: readonly StageResult[]): readonly string[] {
     : [`Not stated for all readings, and therefore not fully in U and P: ${missingWords([...missing])}.`];
 }
 
-const unreadableNotice = (count: number): readonly string[] =>
-  count === 0
-    ? []
-    : [
-        `${count} ${count === 1 ? 'firing' : 'firings'} of this job could not be read and ${count === 1 ? 'is' : 'are'} not in these figures.`,
-      ];
-
-function particulars(input: CertificateInput, found: StageResult, left: StageResult): readonly FieldGroup[] {
-  const { job, issued, timeZone } = input;
-  const { camera, customer } = job;
+function tables(
+  job: Job,
+  { firings, results, found, left }: Read,
+  calendar: Calendar,
+): readonly CertificateTable[] {
+  const others = results.filter((result) => result !== found && result !== left);
   return [
-    {
-      heading: 'Customer',
-      fields: [
-        field('Name', customer.name),
-        field('Contact', customer.contact),
-        field('Complaint', job.complaint),
-        field('Job', job.number),
-      ],
-    },
-    {
-      heading: 'Camera',
-      fields: [
-        field('Item', camera.description),
-        field('Body no.', camera.bodySerial),
-        field('Shutter', camera.shutter),
-        field('Shutter no.', camera.shutterSerial),
-        field('Lens', camera.lens),
-        field('Lens no.', camera.lensSerial),
-      ],
-    },
-    {
-      heading: 'Dates',
-      fields: [
-        field('Received', dateOf(job.received, timeZone)),
-        field(
-          'As found',
-          datesOf(
-            found.firings.map(({ at }) => at),
-            timeZone,
-          ),
-        ),
-        field(
-          'As left',
-          datesOf(
-            left.firings.map(({ at }) => at),
-            timeZone,
-          ),
-        ),
-        field('Issued', dateOf(issued, timeZone)),
-      ],
-    },
+    ...(firings.length === 0 ? [] : overleafTables(job, found, left)),
+    ...otherStageTables(job, others),
+    ...workStepTables(job, results, calendar),
+    ...contactTables(job, results),
+    ...meterTables(job),
+    ...mechanicalTables(job),
   ];
 }
 
-function field(label: string, text: string): Field {
-  const lines = textLines(text);
-  return { label, lines: lines.length === 0 ? [DASH] : lines };
-}
-
-const textLines = (text: string): readonly string[] =>
-  text
-    .split(/\r\n|[\n\r\u2028\u2029]/)
-    .map((line) => line.trim())
-    .filter((line) => line !== '');
-
-/** For the customer: how many marks are well, and which are not. The later stage comes first. */
-function resultSection(stages: readonly StageResult[]): Section {
-  const paragraphs: string[] = [];
-  for (const result of stages.toReversed()) {
-    const { stage, taken, marks } = result;
-    if (!taken) {
-      paragraphs.push(`${capitalised(stage)}: no readings were taken.`);
-      continue;
-    }
-    const timed = marks.filter((mark) => mark.speed.marked !== null);
-    const within = timed.filter((mark) => mark.verdict === 'within').length;
-    const groups = jobVerdict(
-      timed.map(({ speed, verdict, judgement, statistics, least }) => ({
-        label: markText(speed.label),
-        verdict,
-        statistics,
-        least,
-        firingsNeeded: judgement.firingsNeeded,
-      })),
-    );
-    const rest = groups.filter(({ verdict }) => verdict !== 'within').map(({ sentence }) => sentence);
-    paragraphs.push(
-      [
-        `${capitalised(stage)}: ${within} of ${timed.length} marked speeds within their band.`,
-        ...rest,
-        ...repeatSentences(timed),
-        ...lightAfterClosingSentence(result),
-      ].join(' '),
-    );
-  }
-  return { heading: 'Result', paragraphs, items: [] };
-}
-
-/** Whether the shutter repeats, beside whether it is near its marks; nothing without a limit for the spread. */
-function repeatSentences(marks: readonly MarkResult[]): readonly string[] {
-  const of = (spread: SpreadVerdict) => marks.filter(({ judgement }) => judgement.spread === spread);
-  const erratic = of('erratic');
-  const told = erratic.length + of('steady').length;
-  if (told === 0) return [];
-  const list = erratic.map(
-    ({ speed, statistics }) =>
-      `${markText(speed.label)} (spread ${statistics.sd === null ? DASH : spreadInStops(statistics.sd)})`,
-  );
-  return [
-    `Repeating: ${told - erratic.length} of ${told} are steady.`,
-    ...(list.length === 0 ? [] : [`Erratic: ${list.join(', ')}.`]),
+function sections(input: CertificateInput, read: Read, calendar: Calendar): readonly Section[] {
+  const { job, dataFile } = input;
+  const { firings, results, found, left, practice } = read;
+  const stages = [found, left];
+  const ofReadings = [
+    findingsSection(job, stages.toReversed()),
+    checksSection(job, results, calendar),
+    methodSection(stages),
+    decisionRuleSection(job, stages.toReversed()),
+    leftOutSection(
+      firings.length,
+      firings.filter((firing) => whyNotCounted(firing) !== null).length,
+      results.flatMap((result) => [
+        // Those after a rest stand with the readings that were taken for their sake.
+        ...notCountedSentences(result, (why) => result.stage !== 'after rest' || why !== 'after rest'),
+        ...movedSentences(result),
+      ]),
+    ),
+    remarksSection(results.flatMap((stage) => [...remarkSentences(stage), ...suspectSentences(stage)])),
   ];
-}
-
-/** Light after closing of this much or more is said beside the verdicts: they leave it out, film does not. */
-const LIGHT_AFTER_CLOSING = 0.1;
-
-function lightAfterClosingSentence(result: StageResult): readonly string[] {
-  const counted = countedFirings(result);
-  const list = result.marks.flatMap(({ speed: { label } }) => {
-    const added = counted.flatMap(({ mark, figures: { effective, effectiveWithRebound } }) =>
-      mark === label && effective !== null && effectiveWithRebound !== null
-        ? [Math.log2(effectiveWithRebound / effective)]
-        : [],
-    );
-    const mean = added.reduce((sum, one) => sum + one, 0) / added.length;
-    return mean >= LIGHT_AFTER_CLOSING ? [`${markText(label)} (${signed(mean, 2)} EV)`] : [];
-  });
-  if (list.length === 0) return [];
   return [
-    `Light after closing adds to the exposure at ${list.join(', ')}: it is left out of times and verdicts.`,
+    ...selfTimerSections(job),
+    ...(firings.length === 0 ? [] : ofReadings),
+    ...(dataFile === null ? [] : [dataSection(dataFile)]),
+    limitsSection(input.title, firings.length > 0, practice, job.invented),
   ];
 }

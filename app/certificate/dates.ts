@@ -1,22 +1,76 @@
 /** Days and times of day as they are printed. */
 
-/** The day of a time stamp as yyyy-mm-dd: in the given zone, or as it was written down. */
-export function dateOf(iso: string, timeZone: string | undefined): string {
-  return partsOf(iso, timeZone)?.date ?? /^\d{4}-\d{2}-\d{2}/.exec(iso)?.[0] ?? iso;
+import type { DateStyle } from '../record/preferences.ts';
+
+/** How a moment is printed. */
+export interface Calendar {
+  /** IANA name of the zone in which days are printed; undefined: as they were written down. */
+  readonly timeZone: string | undefined;
+  readonly style: DateStyle;
 }
 
-/** Day and time of day, 'yyyy-mm-dd hh:mm', likewise. */
-export function momentOf(iso: string, timeZone: string | undefined): string {
-  const parts = partsOf(iso, timeZone);
-  return parts === null
-    ? iso.replace(/^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}).*$/, '$1 $2')
-    : `${parts.date} ${parts.time}`;
+const MONTHS = [
+  'January',
+  'February',
+  'March',
+  'April',
+  'May',
+  'June',
+  'July',
+  'August',
+  'September',
+  'October',
+  'November',
+  'December',
+];
+
+/** The day of a time stamp: '6 March 2031', 'March 6, 2031' or '2031-03-06'; what is no time stamp as it is. */
+export function dateOf(iso: string, calendar: Calendar): string {
+  const parts = partsOf(iso, calendar.timeZone);
+  return parts === null ? iso : dayWords(parts.date, calendar.style);
 }
 
-/** Null where no zone is asked for, or the text is no time stamp. @throws RangeError for an unknown zone. */
-function partsOf(iso: string, timeZone: string | undefined): { date: string; time: string } | null {
-  const time = Date.parse(iso);
-  if (timeZone === undefined || Number.isNaN(time)) return null;
+/** Day and time of day, '6 March 2031, 09:50', likewise. */
+export function momentOf(iso: string, calendar: Calendar): string {
+  const parts = partsOf(iso, calendar.timeZone);
+  if (parts === null) return iso;
+  const between = calendar.style === 'year-month-day' ? ' ' : ', ';
+  return `${dayWords(parts.date, calendar.style)}${between}${parts.time}`;
+}
+
+/** One day, 'first to last', or 'no readings'. */
+export function datesOf(stamps: readonly string[], calendar: Calendar): string {
+  const days = stamps.map((stamp) => partsOf(stamp, calendar.timeZone)?.date ?? stamp).toSorted();
+  const first = days[0];
+  const last = days.at(-1);
+  if (first === undefined || last === undefined) return 'no readings';
+  const words = (day: string) => dayWords(day, calendar.style);
+  return first === last ? words(first) : `${words(first)} to ${words(last)}`;
+}
+
+/** `date`: 'yyyy-mm-dd'. */
+function dayWords(date: string, style: DateStyle): string {
+  const [year, month, day] = date.split('-').map(Number);
+  const name = MONTHS[(month ?? 0) - 1];
+  if (style === 'year-month-day' || name === undefined) return date;
+  return style === 'day month year' ? `${day} ${name} ${year}` : `${name} ${day}, ${year}`;
+}
+
+interface Parts {
+  /** 'yyyy-mm-dd'. */
+  readonly date: string;
+  /** 'hh:mm'. */
+  readonly time: string;
+}
+
+/** Null where the text is no time stamp. @throws RangeError for an unknown zone. */
+function partsOf(iso: string, timeZone: string | undefined): Parts | null {
+  if (timeZone === undefined) {
+    const [, date, time] = /^(\d{4}-\d{2}-\d{2})(?:T(\d{2}:\d{2}))?/.exec(iso) ?? [];
+    return date === undefined ? null : { date, time: time ?? '00:00' };
+  }
+  const moment = Date.parse(iso);
+  if (Number.isNaN(moment)) return null;
   const format = new Intl.DateTimeFormat('en', {
     timeZone,
     year: 'numeric',
@@ -26,15 +80,6 @@ function partsOf(iso: string, timeZone: string | undefined): { date: string; tim
     minute: '2-digit',
     hourCycle: 'h23',
   });
-  const part = Object.fromEntries(format.formatToParts(time).map(({ type, value }) => [type, value]));
+  const part = Object.fromEntries(format.formatToParts(moment).map(({ type, value }) => [type, value]));
   return { date: `${part.year}-${part.month}-${part.day}`, time: `${part.hour}:${part.minute}` };
-}
-
-/** 'yyyy-mm-dd', 'yyyy-mm-dd to yyyy-mm-dd', or 'no readings'. */
-export function datesOf(stamps: readonly string[], timeZone: string | undefined): string {
-  const days = stamps.map((stamp) => dateOf(stamp, timeZone)).toSorted();
-  const first = days[0];
-  const last = days.at(-1);
-  if (first === undefined || last === undefined) return 'no readings';
-  return first === last ? first : `${first} to ${last}`;
 }

@@ -76,12 +76,15 @@ export const suspectSentences = ({ stage, marks }: StageResult): readonly string
         ];
   });
 
-/** One sentence for each stage, mark and reason, with the running numbers of the firings. */
-export function notCountedSentences(result: StageResult): readonly string[] {
+/** One sentence for each mark and reason, with the running numbers of the firings; for the reasons asked for. */
+export function notCountedSentences(
+  result: StageResult,
+  asked: (reason: NotCounted) => boolean = () => true,
+): readonly string[] {
   const groups = new Map<string, { mark: string; reason: string; ordinals: number[] }>();
   for (const firing of result.firings) {
     const why = whyNotCounted(firing);
-    if (why === null) continue;
+    if (why === null || !asked(why)) continue;
     const reason = `${reasonWords(firing, why)}${why === 'after rest' ? timeWords(firing, result) : ''}`;
     const key = JSON.stringify([firing.mark, reason]);
     const group = groups.get(key) ?? { mark: firing.mark, reason, ordinals: [] };

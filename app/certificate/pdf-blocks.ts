@@ -1,6 +1,7 @@
 /** The blocks around the table: head of the first page, particulars, sections, signature, foot of each page. */
 
-import type { CertificateContent, Comparison, Field, FieldGroup, Section } from './certificate.ts';
+import type { Logo } from '../record/job.ts';
+import type { CertificateContent, Comparison, Field, FieldGroup, PaperHead, Section } from './certificate.ts';
 import { BODY, FAINT, HAIRLINE, INK, type Sheet, SMALL, SMALL_FAINT, type Style } from './pdf-sheet.ts';
 
 const TITLE: Style = { face: 'bold', size: 19, colour: INK };
@@ -13,24 +14,48 @@ const RESULT: Style = { face: 'regular', size: 9.5, colour: INK };
 const HEADING_WIDTH = 104;
 const GAP = 11;
 
-export function drawFirstPageHead(sheet: Sheet, content: CertificateContent): void {
+type FirstPageHead = PaperHead & Pick<CertificateContent, 'subtitle' | 'notices'>;
+
+export function drawFirstPageHead(sheet: Sheet, content: FirstPageHead, logo: Logo | null): void {
   const half = sheet.width * 0.6;
-  const { root, left } = sheet;
+  const { root } = sheet;
   const top = sheet.y;
-  sheet.paragraph(root, 'P', content.workshop.name, FIRM, left, half);
-  for (const line of content.workshop.lines) sheet.paragraph(root, 'P', line, SMALL_FAINT, left, half);
-  const below = sheet.y;
+  const beside = logo === null ? null : drawLogo(sheet, logo, content.logoWords);
+  const left = sheet.left + (beside === null ? 0 : beside.width + LOGO_GAP);
+  const room = sheet.left + half - left;
+  sheet.paragraph(root, 'P', content.workshop.name, FIRM, left, room);
+  for (const line of content.workshop.lines) sheet.paragraph(root, 'P', line, SMALL_FAINT, left, room);
+  const below = Math.max(sheet.y, top + (beside?.height ?? 0));
   const numberStyle: Style = { ...FIRM, align: 'right' };
-  const numberX = left + half + 10;
+  const numberX = sheet.left + half + 10;
   const numberWidth = sheet.width - half - 10;
   sheet.tagged(root, 'P', () => sheet.write(content.numberLine, numberStyle, numberX, top, numberWidth));
   sheet.y = Math.max(below, top + sheet.heightOf(content.numberLine, numberStyle, numberWidth)) + 7;
-  sheet.rule(left, sheet.y, sheet.width, 1.4, INK);
+  sheet.rule(sheet.left, sheet.y, sheet.width, 1.4, INK);
   sheet.y += 9;
-  sheet.paragraph(root, 'H1', content.title, TITLE, left, sheet.width);
-  sheet.paragraph(root, 'P', content.subtitle, SUBTITLE, left, sheet.width);
+  sheet.paragraph(root, 'H1', content.title, TITLE, sheet.left, sheet.width);
+  sheet.paragraph(root, 'P', content.subtitle, SUBTITLE, sheet.left, sheet.width);
   sheet.y += 6;
   for (const notice of content.notices) drawNotice(sheet, notice);
+}
+
+/** A logo is scaled into this, up as well as down. Points. */
+const LOGO_BOX = { width: 130, height: 52 };
+const LOGO_GAP = 12;
+
+/** Leaves the cursor where it is. */
+function drawLogo(
+  sheet: Sheet,
+  { bytes, width, height }: Logo,
+  words: string,
+): { readonly width: number; readonly height: number } {
+  const scale = Math.min(LOGO_BOX.width / width, LOGO_BOX.height / height);
+  const size = { width: scale * width, height: scale * height };
+  const { y } = sheet;
+  // The library takes bytes as well as a path; its types know only an ArrayBuffer.
+  const source = bytes.slice().buffer;
+  sheet.tagged(sheet.root, 'Figure', () => sheet.doc.image(source, sheet.left, y, size), { alt: words });
+  return size;
 }
 
 function drawNotice(sheet: Sheet, notice: string): void {
@@ -156,7 +181,8 @@ function drawMarginHeading(
 
 export const drawResult = (sheet: Sheet, result: Section): void => drawSection(sheet, result, RESULT);
 
-/** A comparison is begun on a page that takes this many of its rows, and otherwise on the next. */
+/** A comparison that is longer than this share of a page is begun where this many of its rows have room. */
+const KEPT_WHOLE = 0.4;
 const ROWS_TO_BEGIN_WITH = 3;
 
 export function drawComparison(sheet: Sheet, comparison: Comparison): void {
@@ -168,8 +194,13 @@ export function drawComparison(sheet: Sheet, comparison: Comparison): void {
   const heights = lines.map((cells) =>
     Math.max(...cells.map((cell, index) => sheet.heightOf(cell, BODY, columns[index]! - 8))),
   );
-  const begin = heights.slice(0, ROWS_TO_BEGIN_WITH);
-  drawMarginHeading(sheet, comparison.heading, 14 + begin.reduce((sum, height) => sum + height + 2, 0));
+  const heightOf = (some: readonly number[]) => some.reduce((sum, height) => sum + height + 2, 14);
+  const whole = heightOf(heights) <= KEPT_WHOLE * (sheet.bottom - sheet.top);
+  drawMarginHeading(
+    sheet,
+    comparison.heading,
+    heightOf(whole ? heights : heights.slice(0, ROWS_TO_BEGIN_WITH)),
+  );
 
   const head = ['', 'As found', 'As left'];
   const table = sheet.open(sheet.root, 'Table');
@@ -244,10 +275,10 @@ export function drawSignature(sheet: Sheet, content: CertificateContent): void {
 }
 
 /** Number, notice and 'Page 1 of 2' at the foot of every page, once all pages are there. */
-export function drawFooters(sheet: Sheet, content: CertificateContent): void {
+export function drawFooters(sheet: Sheet, content: PaperHead): void {
   const { count } = sheet.doc.bufferedPageRange();
   const y = sheet.pageHeight - 40;
-  const third = sheet.width / 3;
+  const [side, middle] = [0.28 * sheet.width, 0.44 * sheet.width];
   for (let page = 0; page < count; page++) {
     sheet.doc.switchToPage(page);
     sheet.artifact(() => {
@@ -256,20 +287,20 @@ export function drawFooters(sheet: Sheet, content: CertificateContent): void {
         .moveTo(sheet.left, y - 5)
         .lineTo(sheet.left + sheet.width, y - 5)
         .stroke(HAIRLINE);
-      sheet.write(content.numberLine, SMALL_FAINT, sheet.left, y, third);
+      sheet.write(content.numberLine, SMALL_FAINT, sheet.left, y, side);
       sheet.write(
         content.pageNotice,
         { ...SMALL, face: 'bold', align: 'center' },
-        sheet.left + third,
+        sheet.left + side,
         y,
-        third,
+        middle,
       );
       sheet.write(
         `Page ${page + 1} of ${count}`,
         { ...SMALL_FAINT, align: 'right' },
-        sheet.left + 2 * third,
+        sheet.left + side + middle,
         y,
-        third,
+        side,
       );
     }, 'Pagination');
   }

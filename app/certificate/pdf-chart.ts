@@ -35,6 +35,12 @@ function drawPrimitive({ doc }: Sheet, primitive: ChartPrimitive): void {
       doc.lineWidth(1);
       if (primitive.shape === 'ring') doc.circle(x, y, size).fillAndStroke('#ffffff', colour);
       else if (primitive.shape === 'square') doc.rect(x - size, y - size, 2 * size, 2 * size).fill(colour);
+      else if (primitive.shape === 'triangle')
+        doc.polygon([x, y - size], [x + size, y + size], [x - size, y + size]).fill(colour);
+      else if (primitive.shape === 'diamond')
+        doc
+          .polygon([x, y - 1.3 * size], [x + 1.3 * size, y], [x, y + 1.3 * size], [x - 1.3 * size, y])
+          .fill(colour);
       else {
         doc.moveTo(x - size, y - size).lineTo(x + size, y + size);
         doc

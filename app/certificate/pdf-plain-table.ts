@@ -5,6 +5,7 @@ import {
   BODY,
   HAIRLINE,
   INK,
+  keptWith,
   type Sheet,
   SMALL,
   SMALL_FAINT,
@@ -40,10 +41,12 @@ export function drawPlainTable(sheet: Sheet, { heading, columns, rows, notes }: 
   if (rows.length > 0) {
     const table = sheet.open(sheet.root, 'Table');
     drawHead(sheet, laidOut, headHeight, table);
+    const heights = rows.map((cells) => heightOfRow(sheet, laidOut, cells, CELL));
     rows.forEach((cells, index) => {
-      const height = heightOfRow(sheet, laidOut, cells, CELL);
-      if (!sheet.fits(height)) sheet.rule(sheet.left, sheet.y, sheet.width, 0.8, INK);
-      const broken = sheet.need(height);
+      const height = heights[index]!;
+      const together = height + keptWith(heights, index);
+      if (!sheet.fits(together)) sheet.rule(sheet.left, sheet.y, sheet.width, 0.8, INK);
+      const broken = sheet.need(together);
       if (broken) drawHead(sheet, laidOut, headHeight, null);
       if (broken || index === 0) sheet.rule(sheet.left, sheet.y, sheet.width, 0.8, INK);
       else sheet.rule(sheet.left, sheet.y, sheet.width, 0.4, HAIRLINE);
@@ -61,9 +64,9 @@ export function drawPlainTable(sheet: Sheet, { heading, columns, rows, notes }: 
 }
 
 /**
- * Each column is at least as wide as its longest cell and the longest word of its head. Of the room that is left,
- * heads that had to be broken get theirs first, and the rest is shared out. Too little room shrinks the columns
- * alike, and breaks words where it must.
+ * Each column asks for its longest cell and for its head in one line, and takes no less than its longest word. What
+ * is left over is shared out; where there is too little, the columns that ask for least get all of it and the others
+ * break their lines. Room for less than the longest words shrinks the columns alike, and breaks words.
  */
 function layOut(
   sheet: Sheet,
@@ -71,27 +74,67 @@ function layOut(
   rows: CertificateTable['rows'],
 ): readonly Column[] {
   const pad = 2 * PAD.x + 0.5;
-  const least = columns.map(({ head }, index) => {
+  const measured = columns.map(({ head }, index) => {
     const style = index === 0 ? STRONG : CELL;
-    const cells = rows.map((row) => sheet.widthOf(row[index] ?? '', style));
-    return Math.max(...head.split(' ').map((word) => sheet.widthOf(word, HEAD)), ...cells) + pad;
+    const cells = rows.map((row) => row[index] ?? '');
+    const longest = (texts: readonly string[], of: Style) =>
+      Math.max(0, ...texts.map((text) => sheet.widthOf(text, of)));
+    return {
+      word:
+        Math.max(
+          longest(head.split(' '), HEAD),
+          longest(
+            cells.flatMap((cell) => cell.split(' ')),
+            style,
+          ),
+        ) + pad,
+      cell: Math.max(longest(head.split(' '), HEAD), longest(cells, style)) + pad,
+      whole: Math.max(longest([head], HEAD), longest(cells, style)) + pad,
+    };
   });
-  const wishes = columns.map(({ head }, index) =>
-    Math.max(0, sheet.widthOf(head, HEAD) + pad - least[index]!),
-  );
-  const spare = sheet.width - sum(least);
-  const granted = spare <= 0 ? 0 : Math.min(1, spare / Math.max(sum(wishes), 1));
-  const shared = (spare - granted * sum(wishes)) / columns.length;
+  const widths = shareOut(measured, sheet.width);
   let x = sheet.left;
   return columns.map(({ head, align }, index) => {
-    const width =
-      spare <= 0
-        ? (least[index]! * sheet.width) / sum(least)
-        : least[index]! + granted * wishes[index]! + shared;
+    const width = widths[index]!;
     const column = { head, align, x, width };
     x += width;
     return column;
   });
+}
+
+interface Wish {
+  readonly word: number;
+  readonly cell: number;
+  readonly whole: number;
+}
+
+function shareOut(wishes: readonly Wish[], room: number): readonly number[] {
+  const words = wishes.map(({ word }) => word);
+  if (sum(words) >= room) return words.map((word) => (word * room) / sum(words));
+  const cells = filled(
+    words,
+    wishes.map(({ cell }) => cell),
+    room,
+  );
+  const heads = filled(
+    cells,
+    wishes.map(({ whole }) => whole),
+    room,
+  );
+  const spare = (room - sum(heads)) / wishes.length;
+  return heads.map((width) => width + spare);
+}
+
+/** From `least` towards `most`, as far as `room` goes: all grow alike until they have enough. */
+function filled(least: readonly number[], most: readonly number[], room: number): readonly number[] {
+  let widths = [...least];
+  for (;;) {
+    const wanting = widths.flatMap((width, index) => (most[index]! - width > 1e-6 ? [index] : []));
+    const spare = room - sum(widths);
+    if (wanting.length === 0 || spare < 1e-6) return widths;
+    const each = Math.min(spare / wanting.length, ...wanting.map((index) => most[index]! - widths[index]!));
+    widths = widths.map((width, index) => (wanting.includes(index) ? width + each : width));
+  }
 }
 
 const sum = (values: readonly number[]) => values.reduce((total, value) => total + value, 0);

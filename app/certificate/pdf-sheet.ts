@@ -164,6 +164,10 @@ export class Sheet {
   }
 }
 
+/** Height that must have room below a row: the last row of a table never goes over the page alone. */
+export const keptWith = (heights: readonly number[], index: number): number =>
+  index === heights.length - 2 ? heights[index + 1]! : 0;
+
 /** pdfkit has no option for it; ColSpan is an attribute of tables, ISO 32000-1, 14.8.5.7. */
 function setSpan(cell: Structure, span: number): void {
   const { data } = (cell as unknown as { readonly dictionary: { readonly data: { A?: object } } }).dictionary;

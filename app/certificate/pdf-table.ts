@@ -1,85 +1,8 @@
-/** The table of speeds, broken over pages by lines, with its head on each page. */
+/** A table of speeds, broken over pages by lines, with its head on each page. */
 
-import type { StageId } from '../record/job.ts';
-import type { CertificateContent, CertificateRow, StageFigures } from './certificate.ts';
-import { HAIRLINE, INK, type Sheet, SMALL, type Structure, type Style } from './pdf-sheet.ts';
-import { DASH } from './stops-text.ts';
-
-interface Column {
-  readonly head: string;
-  /** Share of the width. */
-  readonly share: number;
-  readonly align: 'left' | 'right';
-  /** Stage whose figures stand here, or null for the mark's own columns. */
-  readonly stage: StageId | null;
-  readonly text: (row: CertificateRow) => string;
-  readonly strong?: (row: CertificateRow) => boolean;
-}
-
-/** The same text twice, a dash, is written once. */
-const twoLines = (upper: string, lower: string) => (upper === lower ? upper : `${upper}\n${lower}`);
-
-const stageColumns = (stage: StageId): readonly Column[] => {
-  const of = (pick: (figures: StageFigures) => string) => (row: CertificateRow) => pick(row.stages[stage]);
-  const common = { stage, align: 'right' } as const;
-  return [
-    { ...common, head: 'n', share: 15, text: of((f) => f.n) },
-    {
-      ...common,
-      head: 'Mean',
-      share: 40,
-      text: of(({ mean, fraction }) => twoLines(mean, fraction)),
-    },
-    {
-      ...common,
-      head: 'Error ± U, EV',
-      share: 38,
-      text: of(({ error, uncertainty }) => twoLines(error, uncertainty)),
-    },
-    {
-      ...common,
-      head: 'SD, EV',
-      share: 33,
-      text: of(({ spread, repeats }) => (repeats === '' ? spread : twoLines(spread, repeats))),
-    },
-    {
-      ...common,
-      head: 'Verdict',
-      share: 68,
-      align: 'left',
-      text: of(({ verdict, conformity }) => (conformity === DASH ? verdict : `${verdict}\nP ${conformity}`)),
-      strong: (row) => row.stages[stage].beyond,
-    },
-  ];
-};
-
-const COLUMNS: readonly Column[] = [
-  {
-    head: 'Marked',
-    share: 34,
-    align: 'left',
-    stage: null,
-    text: (row) => row.mark,
-    strong: () => true,
-  },
-  {
-    head: 'Reference',
-    share: 42,
-    align: 'right',
-    stage: null,
-    text: (row) => twoLines(row.reference, row.referenceFraction),
-  },
-  ...stageColumns('as found'),
-  ...stageColumns('as left'),
-  { head: 'Band', share: 44, align: 'left', stage: null, text: (row) => row.band },
-];
-
-const GROUPS: readonly { readonly head: string; readonly span: number; readonly stage: StageId | null }[] = [
-  { head: '', span: 2, stage: null },
-  { head: 'As found', span: 5, stage: 'as found' },
-  { head: 'As left', span: 5, stage: 'as left' },
-  { head: '', span: 1, stage: null },
-];
+import type { CertificateRow } from './certificate.ts';
+import { HAIRLINE, INK, keptWith, type Sheet, SMALL, type Structure, type Style } from './pdf-sheet.ts';
+import type { Column, TableLayout } from './speed-table-layouts.ts';
 
 const HEAD: Style = { face: 'bold', size: 7, colour: INK };
 const GROUP_HEAD: Style = { face: 'bold', size: 8, colour: INK };
@@ -94,10 +17,10 @@ interface Cell {
   readonly width: number;
 }
 
-function layOut(sheet: Sheet): readonly Cell[] {
-  const shares = COLUMNS.reduce((sum, column) => sum + column.share, 0);
+function layOut(sheet: Sheet, { columns }: TableLayout): readonly Cell[] {
+  const shares = columns.reduce((sum, column) => sum + column.share, 0);
   let x = sheet.left;
-  return COLUMNS.map((column) => {
+  return columns.map((column) => {
     const width = (column.share / shares) * sheet.width;
     const cell = { column, x, width };
     x += width;
@@ -105,16 +28,18 @@ function layOut(sheet: Sheet): readonly Cell[] {
   });
 }
 
-export function drawSpeedTable(sheet: Sheet, content: CertificateContent): void {
-  const cells = layOut(sheet);
+export function drawSpeedTable(sheet: Sheet, rows: readonly CertificateRow[], layout: TableLayout): void {
+  const cells = layOut(sheet, layout);
   const table = sheet.open(sheet.root, 'Table');
-  sheet.need(headHeight(sheet, cells) + 2 * rowHeight(sheet, cells, content.rows[0]));
-  drawHead(sheet, cells, table);
-  content.rows.forEach((row, index) => {
-    const height = rowHeight(sheet, cells, row);
-    if (!sheet.fits(height)) closeTable(sheet);
-    const broken = sheet.need(height);
-    if (broken) drawHead(sheet, cells, null);
+  sheet.need(headHeight(sheet, cells) + 2 * rowHeight(sheet, cells, rows[0]));
+  drawHead(sheet, layout, cells, table);
+  const heights = rows.map((row) => rowHeight(sheet, cells, row));
+  rows.forEach((row, index) => {
+    const height = heights[index]!;
+    const together = height + keptWith(heights, index);
+    if (!sheet.fits(together)) closeTable(sheet);
+    const broken = sheet.need(together);
+    if (broken) drawHead(sheet, layout, cells, null);
     drawRow(sheet, cells, table, row, height, broken || index === 0);
   });
   table.end();
@@ -145,15 +70,15 @@ const columnHeadHeight = (sheet: Sheet, cells: readonly Cell[]) =>
   Math.max(...cells.map((cell) => sheet.heightOf(cell.column.head, HEAD, inner(cell)))) + 2 * PAD.y;
 
 /** Tagged under `table`; a repeated head (null) is for the eye only. */
-function drawHead(sheet: Sheet, cells: readonly Cell[], table: Structure | null): void {
+function drawHead(sheet: Sheet, layout: TableLayout, cells: readonly Cell[], table: Structure | null): void {
   const upper = groupHeight(sheet);
   const lower = columnHeadHeight(sheet, cells);
   const y = sheet.y;
   tint(sheet, cells, y, upper + lower);
   sheet.rule(sheet.left, y, sheet.width, 0.8, INK);
 
-  const groups = GROUPS.map((group, index) => {
-    const first = GROUPS.slice(0, index).reduce((sum, { span }) => sum + span, 0);
+  const groups = layout.groups.map((group, index) => {
+    const first = layout.groups.slice(0, index).reduce((sum, { span }) => sum + span, 0);
     const from = cells[first]!;
     const to = cells[first + group.span - 1]!;
     return { ...group, x: from.x, width: to.x + to.width - from.x };

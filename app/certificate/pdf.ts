@@ -1,151 +1,55 @@
-import PDFDocument from 'pdfkit';
-import type { CertificateContent } from './certificate.ts';
-import { errorChart } from './chart.ts';
+/** Any paper of the workshop as a tagged PDF. */
+
+import { readableLogo, readablePictures } from './logo-check.ts';
+import type { PaperContent } from './paper-content.ts';
+import { drawCertificate } from './pdf-certificate.ts';
 import {
-  drawComparison,
-  drawFirstPageHead,
-  drawFooters,
-  drawParticulars,
-  drawResult,
-  drawSection,
-  drawSignature,
-  SIGNATURE_HEIGHT,
-  sectionHeight,
-} from './pdf-blocks.ts';
-import { drawPrimitives } from './pdf-chart.ts';
-import { drawPlainTable } from './pdf-plain-table.ts';
-import { BODY, Sheet, SMALL_FAINT } from './pdf-sheet.ts';
-import { drawSpeedTable } from './pdf-table.ts';
-import { type HasGlyph, replaceUnprintable, unprintableIn } from './plain-text.ts';
-
-/** TrueType files. WOFF2 won't do: pdfkit's font library fails on accented letters in it. */
-export interface CertificateFonts {
-  readonly regular: ArrayBuffer;
-  readonly bold: ArrayBuffer;
-}
-
-export type WritingStage = 'loading fonts' | 'setting the pages' | 'writing the file';
-
-/** `fraction` of the whole work, 0 to 1. */
-export type WritingProgress = (stage: WritingStage, fraction: number) => void;
+  attach,
+  type CertificateFonts,
+  collected,
+  type Enclosures,
+  glyphTest,
+  NOTHING_ENCLOSED,
+  newDocument,
+  type WritingProgress,
+} from './pdf-document.ts';
+import { drawJobSheet } from './pdf-job-sheet.ts';
+import { Sheet } from './pdf-sheet.ts';
+import { drawWorkingSpeedsCard } from './pdf-working-speeds-card.ts';
+import { replaceUnprintable, unprintableIn } from './plain-text.ts';
 
 /** Characters of the content that the fonts lack or that are written from right to left, each once. */
-export function unprintable(content: CertificateContent, fonts: CertificateFonts): readonly string[] {
+export function unprintable(content: PaperContent, fonts: CertificateFonts): readonly string[] {
   return unprintableIn(content, glyphTest(newDocument(content, fonts)));
 }
 
 /**
- * The certificate as a tagged PDF. The same content and fonts give the same bytes in the same surroundings.
- * Characters that can't be printed come out as open squares.
+ * The same content, fonts and enclosures give the same bytes in the same surroundings. Characters that can't be
+ * printed come out as open squares, and a logo that can't be read is left out: ask for both beforehand.
  *
  * @throws Error if a font can't be read.
  */
-export async function certificatePdf(
-  content: CertificateContent,
+export async function paperPdf(
+  content: PaperContent,
   fonts: CertificateFonts,
+  enclosed: Enclosures = NOTHING_ENCLOSED,
   onProgress: WritingProgress = () => {},
 ): Promise<Uint8Array<ArrayBuffer>> {
   onProgress('setting the pages', 0.2);
+  const logo = enclosed.logo !== null && (await readableLogo(enclosed.logo)) ? enclosed.logo : null;
+  const pictures = await readablePictures(enclosed.pictures ?? []);
   const doc = newDocument(content, fonts);
   const bytes = collected(doc);
   const hasGlyph = glyphTest(doc);
   const complete = unprintableIn(content, hasGlyph).length === 0;
-  drawCertificate(new Sheet(doc, content.paper), replaceUnprintable(content, hasGlyph), complete);
+  if (enclosed.dataFile !== null) attach(doc, enclosed.dataFile, content.issued);
+  const sheet = new Sheet(doc, content.paper);
+  const printed = replaceUnprintable(content, hasGlyph);
+  const extras = { logo, complete };
+  if (printed.kind === 'certificate') drawCertificate(sheet, printed, extras);
+  else if (printed.kind === 'job sheet') drawJobSheet(sheet, printed, extras, pictures);
+  else drawWorkingSpeedsCard(sheet, printed, extras);
   onProgress('writing the file', 0.7);
   doc.end();
   return bytes;
-}
-
-function drawCertificate(sheet: Sheet, content: CertificateContent, complete: boolean): void {
-  drawFirstPageHead(sheet, content);
-  drawParticulars(sheet, content.particulars);
-  drawResult(sheet, content.result);
-  drawSpeedTable(sheet, content);
-  sheet.y += 4;
-  for (const sentence of content.key) {
-    sheet.paragraph(sheet.root, 'P', sentence, SMALL_FAINT, sheet.left, sheet.width);
-  }
-  sheet.y += 8;
-  drawChart(sheet, content);
-  for (const table of content.tables) drawPlainTable(sheet, table);
-  for (const comparison of content.comparisons) drawComparison(sheet, comparison);
-  content.sections.forEach((section, index) => {
-    // A signature must not stand on a page of its own.
-    if (index === content.sections.length - 1) sheet.need(sectionHeight(sheet, section) + SIGNATURE_HEIGHT);
-    drawSection(sheet, section);
-  });
-  if (!complete) sheet.paragraph(sheet.root, 'P', content.replacementNote, BODY, sheet.left, sheet.width);
-  drawSignature(sheet, content);
-  sheet.root.end();
-  drawFooters(sheet, content);
-}
-
-const CHART_HEIGHT = { least: 115, most: 190, empty: 30 };
-
-function drawChart(sheet: Sheet, content: CertificateContent): void {
-  const headHeight = 14;
-  sheet.need(headHeight + CHART_HEIGHT.least);
-  const { title, description } = content.chart;
-  sheet.paragraph(sheet.root, 'H2', title, { ...BODY, face: 'bold' }, sheet.left, sheet.width);
-  sheet.y += 2;
-  const y = sheet.y;
-  const room = Math.min(CHART_HEIGHT.most, sheet.bottom - y);
-  const height = content.chart.marks.length === 0 ? CHART_HEIGHT.empty : room;
-  const primitives = errorChart(content.chart, sheet.width, height);
-  sheet.tagged(sheet.root, 'Figure', () => drawPrimitives(sheet, primitives, sheet.left, y), {
-    alt: description,
-  });
-  sheet.y = y + height + 12;
-}
-
-function newDocument(content: CertificateContent, fonts: CertificateFonts): PDFKit.PDFDocument {
-  const issued = new Date(content.issued);
-  const options = {
-    // The default would be one of the standard fonts, which have no Greek, Cyrillic or Vietnamese.
-    font: null,
-    autoFirstPage: false,
-    bufferPages: true,
-    pdfVersion: '1.7',
-    tagged: true,
-    lang: content.language,
-    displayTitle: true,
-    info: {
-      Title: `${content.title}, no. ${content.number}`,
-      Author: content.workshop.name,
-      Creator: 'Leafclock',
-      Producer: 'Leafclock',
-      CreationDate: issued,
-      ModDate: issued,
-    },
-  };
-  const doc = new PDFDocument(options as unknown as PDFKit.PDFDocumentOptions);
-  doc.registerFont('regular', fonts.regular);
-  doc.registerFont('bold', fonts.bold);
-  return doc;
-}
-
-/** Whether both faces have the character. pdfkit keeps its parsed font in a field its types don't show. */
-function glyphTest(doc: PDFKit.PDFDocument): HasGlyph {
-  const faces = ['regular', 'bold'].map((face) => {
-    doc.font(face);
-    return (doc as unknown as { _font: { font: { hasGlyphForCodePoint: HasGlyph } } })._font.font;
-  });
-  return (codePoint) => faces.every((face) => face.hasGlyphForCodePoint(codePoint));
-}
-
-function collected(doc: PDFKit.PDFDocument): Promise<Uint8Array<ArrayBuffer>> {
-  return new Promise((resolve, reject) => {
-    const chunks: Uint8Array[] = [];
-    doc.on('data', (chunk: Uint8Array) => chunks.push(chunk));
-    doc.on('error', reject);
-    doc.on('end', () => {
-      const bytes = new Uint8Array(chunks.reduce((sum, chunk) => sum + chunk.length, 0));
-      let offset = 0;
-      for (const chunk of chunks) {
-        bytes.set(chunk, offset);
-        offset += chunk.length;
-      }
-      resolve(bytes);
-    });
-  });
 }

@@ -3,7 +3,7 @@
 import { markText } from '../judge/findings/wording.ts';
 import { bandWords, limitInStops, ruleWords } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
-import type { Section } from './certificate.ts';
+import type { CertificateInput, Section } from './certificate.ts';
 import { capitalised } from './firing-notes.ts';
 import { stageFindings } from './stage-findings.ts';
 import { countedFirings, type StageResult } from './stage-results.ts';
@@ -93,36 +93,27 @@ export function findingsSection(job: Job, stages: readonly StageResult[]): Secti
 
 const probabilityWords = (p: number) => (p < 0.001 ? 'p < 0.001' : `p = ${p.toPrecision(2)}`);
 
-export function notTestedSection(found: StageResult, left: StageResult): Section {
-  const items = [
-    'Flash contact (X and M synchronisation, delay, bounce)',
-    'Self-timer',
-    'Exposure meter',
-    'Iris, and exposure times when stopped down',
-    'Evenness of exposure across the frame',
-    'Focus, rangefinder, film transport, tightness to light',
-  ];
-  const untouched = found.marks.flatMap((mark, index) =>
-    mark.touched || left.marks[index]!.touched ? [] : [markText(mark.speed.label)],
-  );
-  if (untouched.length > 0)
-    items.push(`Marks on the speed ring that were not tried: ${untouched.join(', ')}`);
-  return section('What was not tested', [], items);
-}
-
-export function limitsSection(practice: boolean, invented: boolean): Section {
+export function limitsSection(
+  title: CertificateInput['title'],
+  timed: boolean,
+  practice: boolean,
+  invented: boolean,
+): Section {
   const items = [
     'This is not an accredited calibration certificate: no accreditation body has assessed it.',
     'The results relate only to the item described above, in the state and at the dates given.',
-    'Times rest on the clocks named under Instrument; no traceability to a national standard is claimed.',
+    `What the customer stated (complaint, description of the item) is given as stated. To be passed on whole: parts of a ${title} can mislead.`,
   ];
+  if (timed)
+    items.push(
+      'Times rest on the clocks named under Instrument; no traceability to a national standard is claimed.',
+    );
   if (practice) items.push('Readings taken on the practice bench say nothing about any real shutter.');
   if (invented) items.push('Customer, camera and job are invented, for demonstration.');
-  return section('Limits of this certificate', [], items);
+  return section(`Limits of this ${title}`, [], items);
 }
 
 function countedWords(total: number, notCounted: number): string {
-  if (total === 0) return 'No firing was recorded.';
   if (notCounted > 0) return `${notCounted} of ${total} recorded firings were kept but not counted.`;
   return `${total === 1 ? 'The one recorded firing was' : `All ${total} recorded firings were`} counted; none was spoilt or set aside.`;
 }

@@ -1,10 +1,10 @@
-/** The one table: a line for each mark, as found and as left beside each other. */
+/** The one table: a line for each mark, its stages beside each other. */
 
 import { type Seconds, stops } from '../../firmware-protocol/units.ts';
 import type { Verdict } from '../judge/verdict.ts';
 import { bandWords, conformityWords, verdictWords } from '../judge/verdict-words.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
-import { type Job, STAGES } from '../record/job.ts';
+import type { Job, StageId } from '../record/job.ts';
 import type { CertificateChart, CertificateRow, ChartReading, StageFigures } from './certificate.ts';
 import type { MarkResult, StageResult } from './stage-results.ts';
 import { DASH, errorText, expandedText, sizeText, uncertaintyText } from './stops-text.ts';
@@ -18,31 +18,58 @@ const BEYOND: ReadonlySet<Verdict> = new Set<Verdict>([
   'stuck open',
 ]);
 
-/** Rows of the marks that were touched in either stage, or of all marks of the series, in its order. */
+/** Rows of the marks that were touched at any of these stages, or of all marks of the series, in its order. */
 export function tableRows(
-  found: StageResult,
-  left: StageResult,
+  results: readonly StageResult[],
   { bandUnit }: Pick<Job, 'bandUnit'>,
   which: 'touched' | 'all' = 'touched',
 ): readonly CertificateRow[] {
-  return found.marks.flatMap((foundMark, index): CertificateRow[] => {
-    const leftMark = left.marks[index]!;
-    if (which === 'touched' && !foundMark.touched && !leftMark.touched) return [];
-    const { reference } = foundMark;
+  const [first] = results;
+  if (first === undefined) return [];
+  return first.marks.flatMap(({ speed, reference, band }, index): CertificateRow[] => {
+    if (which === 'touched' && !results.some(({ marks }) => marks[index]!.touched)) return [];
     return [
       {
-        mark: foundMark.speed.label,
+        mark: speed.label,
         reference: timeOrDash(reference, timeText),
         referenceFraction: timeOrDash(reference, shutterFraction),
-        band: reference === null ? DASH : bandWords(foundMark.band, bandUnit),
-        stages: {
-          'as found': stageFigures(foundMark, found.taken),
-          'as left': stageFigures(leftMark, left.taken),
-        },
+        band: reference === null ? DASH : bandWords(band, bandUnit),
+        stages: byStage(results, NO_FIGURES, ({ marks, taken }) => stageFigures(marks[index]!, taken)),
       },
     ];
   });
 }
+
+/** What `of` makes of each result, and `missing` for the stages that have none. */
+function byStage<Words>(
+  results: readonly StageResult[],
+  missing: Words,
+  of: (result: StageResult) => Words,
+): { readonly [stage in StageId]: Words } {
+  const at = (stage: StageId) => {
+    const result = results.find((one) => one.stage === stage);
+    return result === undefined ? missing : of(result);
+  };
+  return {
+    'as found': at('as found'),
+    trials: at('trials'),
+    'after rest': at('after rest'),
+    'as left': at('as left'),
+  };
+}
+
+const NO_FIGURES: StageFigures = {
+  n: DASH,
+  mean: DASH,
+  fraction: DASH,
+  error: DASH,
+  uncertainty: DASH,
+  spread: DASH,
+  repeats: '',
+  verdict: DASH,
+  conformity: DASH,
+  beyond: false,
+};
 
 const timeOrDash = (time: Seconds | null, format: (time: Seconds) => string) =>
   time === null ? DASH : format(time);
@@ -76,23 +103,23 @@ function verdictText({ verdict, statistics, least, judgement: { firingsNeeded } 
 const repeatsText = ({ judgement: { spread }, statistics: { n } }: MarkResult): string =>
   spread === 'no limit' || n === 0 ? '' : spread;
 
-/** The same marks as a chart, those without a time left out. */
-export function chartContent(found: StageResult, left: StageResult): CertificateChart {
-  const marks = found.marks.flatMap((foundMark, index) => {
-    const leftMark = left.marks[index]!;
-    if (foundMark.speed.marked === null || (!foundMark.touched && !leftMark.touched)) return [];
+/** The touched marks as a chart, those without a time left out. */
+export function chartContent(results: readonly StageResult[]): CertificateChart {
+  const shown = results.map(({ stage }) => stage);
+  const marks = (results[0]?.marks ?? []).flatMap(({ speed, band }, index) => {
+    if (speed.marked === null || !results.some((result) => result.marks[index]!.touched)) return [];
     return [
       {
-        mark: foundMark.speed.label,
-        lower: foundMark.band.lower,
-        upper: foundMark.band.upper,
-        stages: { 'as found': chartReading(foundMark), 'as left': chartReading(leftMark) },
-        notes: { 'as found': chartNote(foundMark), 'as left': chartNote(leftMark) },
+        mark: speed.label,
+        lower: band.lower,
+        upper: band.upper,
+        stages: byStage(results, null, (result) => chartReading(result.marks[index]!)),
+        notes: byStage(results, null, (result) => chartNote(result.marks[index]!)),
       },
     ];
   });
   const described = marks.map(({ mark, stages, notes }) => {
-    const said = STAGES.flatMap((stage) => {
+    const said = shown.flatMap((stage) => {
       const reading = stages[stage];
       const words = notes[stage] ?? (reading === null ? null : readingWords(reading));
       return words === null ? [] : [`${stage} ${words}`];
@@ -102,6 +129,7 @@ export function chartContent(found: StageResult, left: StageResult): Certificate
   return {
     title: 'Error against marked speed',
     description: `Mean error of each mark. ${described.join('; ')}.`,
+    stages: shown,
     marks,
   };
 }

@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import type { CertificateFonts } from '../../app/certificate/pdf.ts';
+import type { CertificateFonts } from '../../app/certificate/pdf-document.ts';
 
 function font(name: string): ArrayBuffer {
   const path = new URL(`../../node_modules/dejavu-fonts-ttf/ttf/${name}.ttf`, import.meta.url);

@@ -3,6 +3,7 @@ import type { ChartMark } from '../../app/certificate/certificate.ts';
 import { errorChart, errorScale } from '../../app/certificate/chart.ts';
 import type { ChartMarker, ChartPrimitive, ChartText } from '../../app/certificate/chart-primitives.ts';
 import { certificateContent } from '../../app/certificate/content.ts';
+import { STAGES } from '../../app/record/job.ts';
 import { stops } from '../../firmware-protocol/units.ts';
 import { inventedInput } from './invented-job.ts';
 
@@ -124,9 +125,11 @@ describe('the scale of the chart', () => {
         error,
         interval: half === null ? null : { lower: stops(error - half), upper: stops(error + half) },
       },
+      trials: null,
+      'after rest': null,
       'as left': null,
     },
-    notes: { 'as found': null, 'as left': null },
+    notes: { 'as found': null, trials: null, 'after rest': null, 'as left': null },
   });
 
   it('holds every reading with its interval, in whole steps and with zero on a line', () => {
@@ -137,7 +140,7 @@ describe('the scale of the chart', () => {
       [6.3, 2],
       [-14, null],
     ] as const) {
-      const { lowest, highest, step } = errorScale([mark(error, half)]);
+      const { lowest, highest, step } = errorScale({ marks: [mark(error, half)], stages: STAGES });
       expect(lowest).toBeLessThanOrEqual(Math.min(-0.5, error - (half ?? 0)));
       expect(highest).toBeGreaterThanOrEqual(Math.max(0.5, error + (half ?? 0)));
       expect(lowest / step).toBe(Math.round(lowest / step));
@@ -148,7 +151,7 @@ describe('the scale of the chart', () => {
 
   it('is not stretched by a whisker of many stops, which ends in an arrow at its edge', () => {
     const marks = [mark(0.1, 19), { ...mark(0.2, 0.1), mark: '1/30' }];
-    const { lowest, highest } = errorScale(marks);
+    const { lowest, highest } = errorScale({ marks, stages: STAGES });
     expect([lowest, highest]).toEqual([-2, 2.5]);
     const shapes = errorChart({ ...chart, marks }, WIDTH, HEIGHT);
     const drawn = shapes

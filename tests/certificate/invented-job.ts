@@ -6,7 +6,7 @@ import { LEAF_SERIES } from '../../app/judge/series.ts';
 import type { SetUp } from '../../app/judge/set-up.ts';
 import type { Series } from '../../app/judge/verdict.ts';
 import { type Figures, NO_FIGURES } from '../../app/measure/figures.ts';
-import type { Assembly, Check, Job, StageId } from '../../app/record/job.ts';
+import type { Assembly, Check, Job, Stage, StageId } from '../../app/record/job.ts';
 import { seconds, stops, ticks } from '../../firmware-protocol/units.ts';
 import { seededRandom } from '../seeded-random.ts';
 
@@ -28,7 +28,9 @@ const setUp: SetUp = {
   note: 'opal lamp 10 cm before the lens',
 };
 
-/** One check of each kind as found, a light check as left. */
+const untried: Stage = { assembly: bench, setUp, outcomes: {}, sync: 'not stated', skipped: [] };
+
+/** Checks of the instrument as found, none as left. */
 const checks: readonly Check[] = [
   {
     kind: 'light',
@@ -116,15 +118,18 @@ export function inventedJob(changes: Partial<Job> = {}): Job {
     referenceRule: 'marked',
     band: { lower: stops(-1 / 3), upper: stops(1 / 3) },
     bands: { '1/500': { lower: stops(-0.2), upper: stops(0.5) } },
-    leastFirings: { 'as found': 3, 'as left': 5 },
+    leastFirings: { 'as found': 3, trials: 3, 'after rest': 3, 'as left': 5 },
     bandUnit: 'EV',
     decisionRule: 'simple',
     spreadLimit: stops(0.15),
     profile: profileOf(LEAF_SERIES),
     checks,
     stages: {
-      'as found': { assembly: bench, setUp, outcomes: { '1': 'did not fire' } },
+      'as found': { ...untried, assembly: bench, outcomes: { '1': 'did not fire' } },
+      trials: untried,
+      'after rest': untried,
       'as left': {
+        ...untried,
         assembly: {
           ...bench,
           mounting: 'in the body',
@@ -132,10 +137,23 @@ export function inventedJob(changes: Partial<Job> = {}): Job {
           cocking: 'film advance',
           temperature: 22.5,
         },
-        setUp,
         outcomes: { B: 'not tried' },
       },
     },
+    states: [
+      { state: 'received', at: '2031-03-02T09:15:00+01:00' },
+      { state: 'finished', at: '2031-03-06T11:50:00+01:00' },
+    ],
+    removed: null,
+    steps: [],
+    work: { done: '', parts: '', lubricants: '', remarks: '' },
+    programme: null,
+    flashDuration: seconds(1e-3),
+    selfTimer: [],
+    meter: null,
+    mechanics: [],
+    notes: [],
+    issued: [],
     invented: true,
     ...changes,
   };
@@ -188,6 +206,7 @@ export function inventedFiring(
     reference: null,
     setUp,
     clockCorrection: { ppm: 4321.2, uncertainty: 1.4, observedSeconds: 60 + ordinal },
+    sync: 'not stated',
     exercised: false,
     measuringVersion: 2,
     setAside: null,
@@ -222,12 +241,16 @@ export function inventedInput(changes: Partial<CertificateInput> = {}): Certific
       name: 'Musterwerkstatt Blendenstern',
       address: 'Erfundene Gasse 7\n12345 Nirgendwo',
       signatory: 'A. Niemand',
+      logo: null,
     },
     job,
     firings: inventedFirings(job.series),
     issued: '2031-03-06T12:00:00+01:00',
     certificateNumber: 'LC-2031-0007',
     paper: 'A4',
+    title: 'certificate',
+    dates: 'year-month-day',
+    dataFile: null,
     ...changes,
   };
 }

@@ -54,3 +54,19 @@ export const soundness = (pdf: Uint8Array): { readonly status: number | null; re
     const { status, stdout, stderr } = spawnSync('qpdf', ['--check', path], { encoding: 'utf8' });
     return { status, said: stdout + stderr };
   });
+
+/** Width and height of each image drawn, in points as they stand on the page. */
+export const drawnImages = (
+  pdf: Uint8Array,
+): readonly { readonly width: number; readonly height: number }[] =>
+  withFile(pdf, (path) =>
+    run('pdfimages', '-list', path)
+      .split('\n')
+      .slice(2)
+      .flatMap((line) => {
+        const [, , type, width, height, , , , , , , , x, y] = line.trim().split(/\s+/);
+        return type === 'image'
+          ? [{ width: (72 * Number(width)) / Number(x), height: (72 * Number(height)) / Number(y) }]
+          : [];
+      }),
+  );

@@ -112,7 +112,7 @@ describe('uncertainty and decision on a certificate', () => {
     const rule = (changes: Partial<Job>) =>
       section(certificateContent(inventedInput({ job: inventedJob(changes) })), 'Decision rule')
         .paragraphs[0];
-    const one = { 'as found': 1, 'as left': 5 };
+    const one = { ...inventedJob().leastFirings, 'as found': 1 };
     expect(rule({ leastFirings: one })).toMatch(
       /below 1 firing as found and 5 as left\. For a single firing/,
     );
