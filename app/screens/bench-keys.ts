@@ -1,13 +1,18 @@
 import { useLayoutEffect } from 'preact/hooks';
 import { whyNotCounted } from '../judge/counted-readings.ts';
+import { STAGES } from '../record/job.ts';
+import type { BoundAction } from '../record/preferences.ts';
+import { sayShown } from './actions/announce.ts';
 import { lookBack, moveFiring, setAside, setExercised } from './actions/firing-steps.ts';
 import { outcomes, recordOutcome, setMark, setStage } from './actions/jobs.ts';
 import { neighbour } from './actions/marks.ts';
 import { pressRelease, stepPracticeDial, turnGovernor } from './actions/practice.ts';
+import { repeatLast, skipStep } from './actions/programme.ts';
 import { keepAtMark } from './actions/readings.ts';
 import { undo } from './actions/undo.ts';
 import type { BenchPanel } from './bench-panels.tsx';
-import { type Reading, view } from './view.ts';
+import { marksSideBySide } from './side-by-side-marks.ts';
+import { type BenchView, type Reading, view } from './view.ts';
 
 type Ask = (panel: BenchPanel) => void;
 
@@ -22,7 +27,8 @@ export function useBenchKeys(ask: Ask, asking: boolean) {
       if (target.closest('input, textarea, select')) return;
       // Space works the button that has the focus.
       if (event.key === ' ' && target.closest('button')) return;
-      const act = actions[event.key.length === 1 ? event.key.toLowerCase() : event.key];
+      const act =
+        boundTo(event.code) ?? actions[event.key.length === 1 ? event.key.toLowerCase() : event.key];
       if (!act) return;
       event.preventDefault();
       act(ask);
@@ -60,9 +66,69 @@ export function setShownAside(ask: Ask): void {
   else ask({ kind: 'set aside', id: reading.id, ordinal: reading.ordinal });
 }
 
+/** To the next mark of the ring; with marks side by side, to the next one of those. */
 function step(places: number) {
-  const { job, mark } = view.getState();
-  if (job && mark !== null) setMark(neighbour(job, mark, places));
+  const { job, mark, benchView, sideBySide } = view.getState();
+  if (!job || mark === null) return;
+  if (benchView !== 'side by side') {
+    setMark(neighbour(job, mark, places));
+    return;
+  }
+  const marks = marksSideBySide(job, sideBySide, mark);
+  const at = marks.indexOf(mark);
+  setMark(marks[Math.min(marks.length - 1, Math.max(0, at + places))]!);
+}
+
+export const showBenchView = (benchView: BenchView): void => {
+  const { job, mark, sideBySide } = view.getState();
+  // The marks stay as they are while the dial goes from one to the other.
+  const marks = job && mark !== null ? marksSideBySide(job, sideBySide, mark) : sideBySide;
+  view.setState({ benchView, sideBySide: benchView === 'side by side' ? marks : sideBySide });
+};
+
+const NEXT_VIEW: Readonly<Record<BenchView, BenchView>> = {
+  'one reading': 'side by side',
+  'side by side': 'across the room',
+  'across the room': 'one reading',
+};
+
+function nextStage() {
+  const at = STAGES.indexOf(view.getState().stage);
+  setStage(STAGES[(at + 1) % STAGES.length]!);
+}
+
+/** The latest firing, whichever one is looked at: a pedal is worked blind. */
+function latestFiled(): Reading | null {
+  const last = view.getState().readings.at(-1);
+  return last && isFiled(last) ? last : null;
+}
+
+/** What a key or a pedal can be bound to; nothing of it asks for anything, since the hands are full. */
+const bound: Readonly<Record<BoundAction, ((ask: Ask) => void) | null>> = {
+  'next mark': () => step(1),
+  'previous mark': () => step(-1),
+  'repeat the last mark': repeatLast,
+  'skip this step': skipStep,
+  'move the last firing': (ask) => {
+    const last = latestFiled();
+    if (!last) return;
+    view.setState({ shown: last.id });
+    moveShown(ask);
+  },
+  'set the last firing aside': () => {
+    const last = latestFiled();
+    if (last && last.spoilt === null) setAside(last.id, last.setAside === null ? 'set aside by key' : null);
+  },
+  'say the last reading': sayShown,
+  undo: () => void undo(),
+  // On the screen of the camera's checks, by its own keys.
+  'start the self-timer': null,
+};
+
+function boundTo(code: string): ((ask: Ask) => void) | null {
+  const { keys } = view.getState().preferences;
+  const action = (Object.keys(keys) as BoundAction[]).find((one) => keys[one] === code);
+  return action === undefined ? null : bound[action];
 }
 
 const onPractice = (act: () => void) => () => {
@@ -79,7 +145,13 @@ const actions: Record<string, (ask: Ask) => void> = {
   '.': onPractice(() => turnGovernor(1)),
   '[': onPractice(() => stepPracticeDial(-1)),
   ']': onPractice(() => stepPracticeDial(1)),
-  s: () => setStage(view.getState().stage === 'as found' ? 'as left' : 'as found'),
+  s: nextStage,
+  r: repeatLast,
+  n: skipStep,
+  v: () => showBenchView(NEXT_VIEW[view.getState().benchView]),
+  Escape: () => view.getState().benchView === 'across the room' && showBenchView('one reading'),
+  w: (ask) => ask({ kind: 'work' }),
+  l: sayShown,
   a: setShownAside,
   m: moveShown,
   u: () => void undo(),

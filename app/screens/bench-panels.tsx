@@ -5,7 +5,7 @@ import { moveFiring, setAside } from './actions/firing-steps.ts';
 import { BudgetTable } from './budget-table.tsx';
 
 /** What the bench asks the user beside the table; it holds the firing meant, whatever comes meanwhile. */
-export type BenchPanel = null | AboutFiring | { readonly kind: 'budget' };
+export type BenchPanel = null | AboutFiring | { readonly kind: 'budget' | 'work' };
 
 interface AboutFiring {
   readonly kind: 'move' | 'set aside';
@@ -19,7 +19,7 @@ interface Props {
   readonly close: () => void;
 }
 
-function useEscape(close: () => void): void {
+export function useEscape(close: () => void): void {
   useLayoutEffect(() => {
     const leave = (event: KeyboardEvent) => {
       if (event.key === 'Escape') close();

@@ -7,15 +7,21 @@ import { setExercised } from './actions/firing-steps.ts';
 import { outcomes, recordOutcome, setMark } from './actions/jobs.ts';
 import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './actions/readings.ts';
 import { undo } from './actions/undo.ts';
-import { isFiled, moveShown, reasonOf, setShownAside, useBenchKeys } from './bench-keys.ts';
+import { AcrossTheRoom } from './bench-across.tsx';
+import { BenchBar } from './bench-bar.tsx';
+import { isFiled, moveShown, reasonOf, setShownAside, showBenchView, useBenchKeys } from './bench-keys.ts';
 import { type BenchPanel, BudgetPanel, Panel } from './bench-panels.tsx';
+import { SideBySide } from './bench-side-by-side.tsx';
+import { WorkPanel } from './bench-work.tsx';
 import { FiringStrip } from './firing-strip.tsx';
 import { type Curve, LightCurve } from './light-curve.tsx';
 import { MarkLine } from './mark-line.tsx';
 import { PracticePanel } from './practice-panel.tsx';
 import { ReadingPanel } from './reading-panel.tsx';
+import { marksSideBySide } from './side-by-side-marks.ts';
 import { SpeedTable } from './speed-table.tsx';
-import { type Reading, useView } from './view.ts';
+import { type Reading, useView, view } from './view.ts';
+import './bench.css';
 
 /** Where the work is done: one figure, one curve, one table. */
 export function BenchScreen() {
@@ -26,22 +32,25 @@ export function BenchScreen() {
   const shown = useView((v) => v.shown);
   const practice = useView((v) => v.practice);
   const undoWords = useView((v) => v.undo);
-  const [panel, ask] = useState<BenchPanel>(null);
-  const close = useCallback(() => ask(null), []);
+  const benchView = useView((v) => v.benchView);
+  const sideBySide = useView((v) => v.sideBySide);
+  const [panel, setPanel] = useState<BenchPanel>(null);
+  const close = useCallback(() => setPanel(null), []);
+  // What is asked stands beside the table: across the room there is none.
+  const ask = useCallback((next: BenchPanel) => {
+    if (view.getState().benchView === 'across the room') showBenchView('one reading');
+    setPanel(next);
+  }, []);
   useBenchKeys(ask, panel !== null);
 
   const kept = useRef<KeptResults>(new Map());
   const results = useMemo(() => {
     if (!job) return null;
     const firings = certifiedFirings(readings, job);
-    const [found, left] = [
-      stageResult(job, firings, 'as found', kept.current),
-      stageResult(job, firings, 'as left', kept.current),
-    ];
-    const rows = tableRows(found, left, job, 'all');
-    return { 'as found': found, 'as left': left, rows };
-  }, [job, readings]);
-  const result = results?.[stage].marks.find(({ speed }) => speed.label === mark) ?? null;
+    const present = stageResult(job, firings, stage, kept.current);
+    return { present, rows: tableRows([present], job, 'all') };
+  }, [job, readings, stage]);
+  const result = results?.present.marks.find(({ speed }) => speed.label === mark) ?? null;
   const reading = readings.find((r) => r.id === shown) ?? null;
   const curve = useCurve(reading?.id ?? null, reading?.figures ?? null, reading?.clockPpm ?? 0);
 
@@ -59,20 +68,38 @@ export function BenchScreen() {
   const here = readings.filter(
     (r) => r.mark === mark && r.stage === stage && r.kept !== 'provisional' && r.kept !== 'not filed',
   );
+  if (benchView === 'across the room')
+    return <AcrossTheRoom job={job} stage={stage} mark={mark} reading={reading} readings={readings} />;
   return (
-    <main class="bench">
+    <main class="bench" data-bench={benchView}>
+      <h1 class="unseen">Bench</h1>
+      <BenchBar job={job} stage={stage} readings={readings} noteWork={() => ask({ kind: 'work' })} />
       <div>
+        {benchView === 'side by side' && (
+          <SideBySide
+            job={job}
+            stage={stage}
+            mark={mark}
+            marks={marksSideBySide(job, sideBySide, mark)}
+            readings={readings}
+          />
+        )}
         <ReadingPanel job={job} stage={stage} mark={mark} reading={reading} />
         {reading?.question && <Question reading={reading} ask={ask} />}
         {reading && reasonOf(reading) === 'after rest' && <AfterRest reading={reading} />}
-        <MarkLine result={result} showBudget={() => ask({ kind: 'budget' })} />
-        <LightCurve id={reading?.id ?? null} curve={curve} />
-        <FiringStrip job={job} mark={mark} readings={here} />
+        {benchView === 'one reading' && (
+          <>
+            <MarkLine result={result} showBudget={() => ask({ kind: 'budget' })} />
+            <LightCurve id={reading?.id ?? null} curve={curve} />
+            <FiringStrip job={job} mark={mark} readings={here} />
+          </>
+        )}
       </div>
       <div>
         <SpeedTable rows={results?.rows ?? []} stage={stage} mark={mark} choose={setMark} />
         {panel?.kind === 'budget' && result && <BudgetPanel result={result} close={close} />}
-        {panel && panel.kind !== 'budget' && (
+        {panel?.kind === 'work' && <WorkPanel job={job} readings={readings} close={close} />}
+        {panel && 'id' in panel && (
           <Panel key={`${panel.kind} ${panel.id}`} panel={panel} job={job} close={close} />
         )}
         <section class="row acts" aria-label={`For the mark ${mark}`}>
@@ -112,10 +139,13 @@ export function BenchScreen() {
             <kbd>←</kbd> <kbd>→</kbd> look back
           </span>
           <span>
-            <kbd>S</kbd> as found / as left
+            <kbd>S</kbd> stage
           </span>
           <span>
-            <kbd>1</kbd>–<kbd>6</kbd> screens
+            <kbd>L</kbd> say it again
+          </span>
+          <span>
+            <kbd>1</kbd>–<kbd>9</kbd> screens
           </span>
         </p>
       </div>

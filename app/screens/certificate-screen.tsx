@@ -1,293 +1,146 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import type { CertificateContent, CertificateTable, Paper } from '../certificate/certificate.ts';
-import { errorChart } from '../certificate/chart.ts';
-import { certificateContent } from '../certificate/content.ts';
-import { DASH } from '../certificate/stops-text.ts';
-import { STAGES } from '../record/job.ts';
-import { ownTimeZone, saveCertificate, unprintableIn } from './actions/papers.ts';
-import { certifiedFirings } from './actions/readings.ts';
-import { ChartDrawing } from './chart-drawing.tsx';
+import type { Paper } from '../certificate/certificate.ts';
+import type { Job } from '../record/job.ts';
+import {
+  leftOutSentences,
+  lookBeforehand,
+  NOTHING_LEFT_OUT,
+  previewInput,
+  savePaper,
+} from './actions/papers.ts';
+import { CheckPaper } from './papers-check.tsx';
+import { ResultsTable } from './papers-csv.tsx';
+import { IssuedPapers } from './papers-issued.tsx';
+import { PAPER_KINDS } from './papers-kinds.ts';
+import { PaperPreview } from './papers-preview.tsx';
 import { useView } from './view.ts';
+import './papers.css';
 
-/** What will be printed, and the button that saves it. */
+/** The papers of the open job, and the check of papers that were given out. */
 export function CertificateScreen() {
   const job = useView((v) => v.job);
+  return (
+    <main class="sheet papers">
+      <h1>Papers</h1>
+      {job ? (
+        <PapersOfJob key={job.id} job={job} />
+      ) : (
+        <>
+          <section class="card below">
+            <h2>No job is open</h2>
+            <p>Papers belong to a job. Open one, or make one, first. A paper can be checked without.</p>
+            <a class="button" href="#jobs">
+              To the jobs
+            </a>
+          </section>
+          <CheckPaper />
+        </>
+      )}
+    </main>
+  );
+}
+
+function PapersOfJob({ job }: { job: Job }) {
   const workshop = useView((v) => v.workshop);
   const readings = useView((v) => v.readings);
   const unreadable = useView((v) => v.unreadable);
-  const [paper, setPaper] = useState<Paper>('A4');
+  const preferences = useView((v) => v.preferences);
+  const [index, choose] = useState(0);
+  const [paper, setPaper] = useState<Paper>(preferences.papers.size);
   const [progress, setProgress] = useState<{ words: string; part: number } | null>(null);
   const [outcome, setOutcome] = useState('');
+  const kind = PAPER_KINDS[index]!;
+  const name = kind.name(preferences.papers);
   const content = useMemo(
-    () =>
-      job &&
-      certificateContent({
-        workshop,
-        job,
-        firings: certifiedFirings(readings, job),
-        issued: new Date().toISOString(),
-        certificateNumber: `${job.number}-…`,
-        paper,
-        timeZone: ownTimeZone(),
-        unreadable,
-      }),
-    [job, workshop, readings, paper, unreadable],
+    () => kind.content(previewInput(job, { readings, workshop, preferences, unreadable }, paper)),
+    [kind, job, workshop, readings, preferences, paper, unreadable],
   );
-  const [unprintable, setUnprintable] = useState<readonly string[]>([]);
-  const texts = job && JSON.stringify([job.customer, job.camera, job.complaint, workshop]);
-  // Only the user's own words can hold such characters, so nothing else asks again.
+  const [leftOut, setLeftOut] = useState(NOTHING_LEFT_OUT);
+  const texts = JSON.stringify(content);
+  // Only another text or another logo can hold something else that can't be printed.
   useEffect(() => {
     let wanted = true;
-    if (content)
-      void unprintableIn(content).then((found) => {
-        if (wanted) setUnprintable(found);
-      });
+    void lookBeforehand(content).then((found) => {
+      if (wanted) setLeftOut(found);
+    });
     return () => {
       wanted = false;
     };
-  }, [texts]);
-  if (!job || !content)
-    return (
-      <main class="sheet">
-        <h1>No job is open</h1>
-        <p>A certificate belongs to a job. Open one, or make one, first.</p>
-        <a class="button" href="#start">
-          To the jobs
-        </a>
-      </main>
-    );
+  }, [texts, workshop.logo]);
 
   async function save() {
     setOutcome('');
     setProgress({ words: 'preparing', part: 0 });
     try {
-      const name = await saveCertificate(paper, (words, part) => setProgress({ words, part }));
-      setOutcome(`Saved as ${name}.`);
+      const file = await savePaper(kind, paper, (words, part) => setProgress({ words, part }));
+      setOutcome(`Saved as ${file}.`);
     } catch (error) {
-      setOutcome(`The certificate was not written. ${(error as Error).message}`);
+      setOutcome(`The ${name} was not written. ${(error as Error).message}`);
     } finally {
       setProgress(null);
     }
   }
 
   return (
-    <main class="sheet">
-      <h1>{content.title}</h1>
-      <p class="quiet">{content.subtitle}</p>
-      <div class="row below">
-        <button
-          type="button"
-          class="main"
-          onClick={() => void save()}
-          disabled={progress !== null}
-          data-action="save-pdf"
-        >
-          Save the certificate (PDF)
-        </button>
-        <label class="row">
-          paper
-          <select value={paper} onChange={(e) => setPaper(e.currentTarget.value as Paper)}>
-            <option value="A4">A4</option>
-            <option value="Letter">Letter</option>
-          </select>
-        </label>
-        {progress && (
-          <span class="grows">
-            {progress.words} <progress max={1} value={progress.part} aria-label={progress.words} />
+    <>
+      <section class="card below" aria-label="Which paper">
+        <fieldset class="kinds">
+          <legend>Which paper</legend>
+          {PAPER_KINDS.map((one, i) => (
+            <label key={one.kind} class="row">
+              <input type="radio" name="paper" checked={i === index} onChange={() => choose(i)} />
+              <span>
+                {one.name(preferences.papers)} <span class="quiet">{one.purpose}</span>
+              </span>
+            </label>
+          ))}
+        </fieldset>
+        <div class="row">
+          <button
+            type="button"
+            class="main"
+            onClick={() => void save()}
+            disabled={progress !== null}
+            data-action="save-pdf"
+          >
+            Save the {name} (PDF)
+          </button>
+          <label class="row">
+            paper
+            <select
+              value={paper}
+              onChange={(e) => setPaper(e.currentTarget.value as Paper)}
+              data-control="paper"
+            >
+              <option value="A4">A4</option>
+              <option value="Letter">Letter</option>
+            </select>
+          </label>
+          {progress && (
+            <span class="grows">
+              {progress.words} <progress max={1} value={progress.part} aria-label={progress.words} />
+            </span>
+          )}
+          <span role="status" data-outcome={outcome}>
+            {outcome}
           </span>
+        </div>
+        {kind.carriesData && (
+          <p class="quiet">
+            The PDF carries the readings as an attached data file, without the customer’s name, and prints its
+            SHA-256: whoever is given it can check that nothing was changed.
+          </p>
         )}
-        <span role="status" data-outcome={outcome}>
-          {outcome}
-        </span>
-      </div>
-      {unprintable.length > 0 && (
-        <p class="trouble" role="alert" data-unprintable={unprintable.join('')}>
-          These characters can’t be printed and would stand as open squares: {unprintable.join(' ')}
-        </p>
-      )}
-      {content.notices.map((notice) => (
-        <p key={notice} class="trouble">
-          {notice}
-        </p>
-      ))}
-      <SectionCard section={content.result} />
-      <section class="card below scrolls">
-        <table data-table="certificate">
-          <thead>
-            <tr>
-              <th scope="col" rowSpan={2}>
-                mark
-              </th>
-              <th scope="col" rowSpan={2}>
-                reference
-              </th>
-              <th scope="col" rowSpan={2}>
-                band
-              </th>
-              <th scope="colgroup" colSpan={5} class="left">
-                as found
-              </th>
-              <th scope="colgroup" colSpan={5} class="left">
-                as left
-              </th>
-            </tr>
-            <tr>
-              {STAGES.map((stage) =>
-                ['n', 'mean', 'EV ± U', 'spread', 'verdict'].map((head) => (
-                  <th scope="col" key={stage + head} class={head === 'verdict' ? 'left' : ''}>
-                    {head}
-                  </th>
-                )),
-              )}
-            </tr>
-          </thead>
-          <tbody>
-            {content.rows.map((row) => (
-              <tr key={row.mark} data-mark={row.mark}>
-                <td>{row.mark}</td>
-                <td>{row.reference}</td>
-                <td class="words">{row.band}</td>
-                {STAGES.map((stage) => {
-                  const f = row.stages[stage];
-                  return [
-                    <td key={`${stage}n`}>{f.n}</td>,
-                    <td key={`${stage}m`}>{f.mean}</td>,
-                    <td key={`${stage}e`}>
-                      <Pair upper={f.error} lower={f.uncertainty} />
-                    </td>,
-                    <td key={`${stage}s`}>
-                      <Pair upper={f.spread} lower={f.repeats} />
-                    </td>,
-                    <td key={`${stage}v`} class={`left words ${f.beyond ? 'beyond' : ''}`}>
-                      <Pair upper={f.verdict} lower={f.conformity === DASH ? '' : `P ${f.conformity}`} />
-                    </td>,
-                  ];
-                })}
-              </tr>
-            ))}
-          </tbody>
-        </table>
-        {content.key.map((sentence) => (
-          <p class="quiet" key={sentence}>
+        {leftOutSentences(leftOut).map((sentence) => (
+          <p key={sentence} class="trouble" role="alert" data-unprintable={leftOut.unprintable.join('')}>
             {sentence}
           </p>
         ))}
+        <ResultsTable job={job} />
       </section>
-      <section class="card below">
-        <ChartDrawing
-          primitives={errorChart(content.chart, 560, 170)}
-          width={560}
-          height={170}
-          description={content.chart.description}
-        />
-      </section>
-      {content.tables.map((table) => (
-        <TableCard key={table.heading} table={table} />
-      ))}
-      {content.comparisons.map((comparison) => (
-        <section class="card below" key={comparison.heading}>
-          <h2>{comparison.heading}</h2>
-          <table>
-            <thead>
-              <tr>
-                <th scope="col"> </th>
-                <th scope="col" class="left">
-                  as found
-                </th>
-                <th scope="col" class="left">
-                  as left
-                </th>
-              </tr>
-            </thead>
-            <tbody>
-              {comparison.rows.map(({ label, stages }) => (
-                <tr key={label}>
-                  <td>{label}</td>
-                  <td class="left words">{stages['as found']}</td>
-                  <td class="left words">{stages['as left']}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-          {comparison.notes.map((note) => (
-            <p key={note}>{note}</p>
-          ))}
-        </section>
-      ))}
-      <div class="sections">
-        {content.sections.map((section) => (
-          <SectionCard key={section.heading} section={section} />
-        ))}
-      </div>
-    </main>
-  );
-}
-
-/** What belongs to one figure stands under it; the same twice, a dash, is written once. */
-function Pair({ upper, lower }: { upper: string; lower: string }) {
-  return (
-    <>
-      {upper}
-      {lower !== '' && lower !== upper && <div class="quiet">{lower}</div>}
+      <IssuedPapers issued={job.issued} />
+      <CheckPaper />
+      <PaperPreview content={content} />
     </>
-  );
-}
-
-function TableCard({ table }: { table: CertificateTable }) {
-  const side = (index: number) => (table.columns[index]!.align === 'left' ? 'left' : '');
-  return (
-    <section class="card below scrolls">
-      <h2>{table.heading}</h2>
-      {table.rows.length > 0 && (
-        <table>
-          <thead>
-            <tr>
-              {table.columns.map(({ head }, index) => (
-                <th scope="col" key={head} class={side(index)}>
-                  {head}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {table.rows.map(([mark, ...cells]) => (
-              <tr key={mark}>
-                <th scope="row" class={side(0)}>
-                  {mark}
-                </th>
-                {cells.map((cell, index) => (
-                  <td key={table.columns[index + 1]!.head} class={side(index + 1)}>
-                    {cell}
-                  </td>
-                ))}
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      )}
-      {table.notes.map((note) => (
-        <p class="quiet" key={note}>
-          {note}
-        </p>
-      ))}
-    </section>
-  );
-}
-
-function SectionCard({ section }: { section: CertificateContent['result'] }) {
-  return (
-    <section class="card below">
-      <h2>{section.heading}</h2>
-      {section.paragraphs.map((p) => (
-        <p key={p}>{p}</p>
-      ))}
-      {section.items.length > 0 && (
-        <ul>
-          {section.items.map((item) => (
-            <li key={item}>{item}</li>
-          ))}
-        </ul>
-      )}
-    </section>
   );
 }

@@ -1,4 +1,13 @@
 import type { ChartPrimitive, Tone } from '../certificate/chart-primitives.ts';
+import type { StageId } from '../record/job.ts';
+import './stage-colours.css';
+
+export const STAGE_COLOURS: { readonly [stage in StageId]: string } = {
+  'as found': 'var(--as-found)',
+  trials: 'var(--trials)',
+  'after rest': 'var(--after-rest)',
+  'as left': 'var(--as-left)',
+};
 
 const tones: Record<Tone, string> = {
   ink: 'var(--ink)',
@@ -6,8 +15,7 @@ const tones: Record<Tone, string> = {
   grid: 'var(--line)',
   band: 'var(--band)',
   limit: 'var(--green)',
-  'as found': 'var(--orange)',
-  'as left': 'var(--blue)',
+  ...STAGE_COLOURS,
 };
 
 interface Props {
@@ -55,6 +63,15 @@ function Shape({ shape }: { shape: ChartPrimitive }) {
         return <circle cx={x} cy={y} r={size} fill="none" stroke={tone} stroke-width={size / 3} />;
       if (shape.shape === 'square')
         return <rect x={x - size} y={y - size} width={2 * size} height={2 * size} fill={tone} />;
+      if (shape.shape === 'triangle')
+        return <path d={`M${x} ${y - size}l${size} ${2 * size}h${-2 * size}z`} fill={tone} />;
+      if (shape.shape === 'diamond')
+        return (
+          <path
+            d={`M${x} ${y - 1.3 * size}l${1.3 * size} ${1.3 * size}l${-1.3 * size} ${1.3 * size}l${-1.3 * size} ${-1.3 * size}z`}
+            fill={tone}
+          />
+        );
       return (
         <path
           d={`M${x - size} ${y - size}l${2 * size} ${2 * size}m0 ${-2 * size}l${-2 * size} ${2 * size}`}

@@ -1,8 +1,9 @@
 import { useState } from 'preact/hooks';
 import { irisCheckSentence } from '../judge/iris-check-sentences.ts';
 import type { Check, Job } from '../record/job.ts';
-import { abandonCheck, IRIS_FIRINGS, irisNext, LEAST_IRIS_FIRINGS } from './actions/checks.ts';
+import { abandonCheck } from './actions/checks.ts';
 import { beginIrisCheck } from './actions/connection.ts';
+import { IRIS_FIRINGS, irisNext, LEAST_IRIS_FIRINGS } from './actions/iris-check.ts';
 import { momentOf } from './checks-light.tsx';
 import { Glyph } from './glyphs.tsx';
 import { useView } from './view.ts';

@@ -2,8 +2,9 @@ import { lightCheckSentences, lightProblemSentence } from '../measure/light-chec
 import { referenceLightSentence } from '../measure/reference-light-sentences.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { Check } from '../record/job.ts';
-import { abandonCheck, finishLightCheck, OPEN_SECONDS } from './actions/checks.ts';
+import { abandonCheck } from './actions/checks.ts';
 import { beginLightCheck, beginReferenceLight } from './actions/connection.ts';
+import { finishLightCheck, OPEN_SECONDS } from './actions/light-check.ts';
 import { Glyph } from './glyphs.tsx';
 import { type Checking, useView } from './view.ts';
 

@@ -1,5 +1,6 @@
 import type { Check } from '../record/job.ts';
 import { ClockCard } from './checks-clock.tsx';
+import { ContactLeadCard } from './checks-contact-lead.tsx';
 import { IrisCard } from './checks-iris.tsx';
 import { LightCard, ReferenceLightCard } from './checks-light.tsx';
 import { PracticeLightPanel } from './practice-light-panel.tsx';
@@ -26,7 +27,7 @@ export function ChecksScreen() {
   return (
     <main class="sheet checks">
       <div class="row heading">
-        <h1>Checks before the work</h1>
+        <h1>Instrument</h1>
         <UndoButton />
       </div>
       {!live && (
@@ -39,6 +40,7 @@ export function ChecksScreen() {
       <div class="columns broad">
         <SetUpFields key={`${job.id} ${stage}`} job={job} stage={stage} />
         <LightCard live={live} last={latest(job.checks, 'light')} />
+        <ContactLeadCard live={live} last={latest(job.checks, 'contact lead')} />
         <ReferenceLightCard live={live} last={latest(job.checks, 'reference light')} />
         <ClockCard live={live} />
         <IrisCard key={job.id} live={live} job={job} last={latest(job.checks, 'iris')} />

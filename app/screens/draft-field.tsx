@@ -42,6 +42,7 @@ export function DraftField({ value, commit, type = 'text', ...rest }: FieldProps
 
 interface AreaProps extends Draft {
   readonly rows: number;
+  readonly 'aria-label'?: string;
   readonly 'data-field'?: string;
 }
 

@@ -4,6 +4,7 @@ import { saveRecording } from './actions/connection.ts';
 import { setStage } from './actions/jobs.ts';
 import { dismiss } from './actions/notices.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
+import { HelpPanel, toggleHelp } from './help-panel.tsx';
 import { LaterScreen } from './later-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
 import { type Screen, useView, type View, view } from './view.ts';
@@ -49,52 +50,70 @@ export function Page() {
   return (
     <>
       <header class="top">
-        <span class="name">Leafclock</span>
-        <span class="which">
-          {job ? (
-            <>
-              <span>
-                job <strong>{job.number}</strong> {job.invented && <span class="invented">invented</span>}
-              </span>
-              <span class="camera" title={job.camera.description}>
-                {job.camera.description || 'camera not yet named'}
-              </span>
-            </>
-          ) : (
-            <span class="quiet">no job open</span>
-          )}
-        </span>
-        {job && (
-          <fieldset class="stages" aria-label="Stage">
-            {STAGES.map((one) => (
-              <button type="button" key={one} aria-pressed={stage === one} onClick={() => setStage(one)}>
-                {one}
-              </button>
-            ))}
-          </fieldset>
-        )}
-        <BoardState />
-        {source && (
-          <button type="button" onClick={saveRecording} title="Saves the bytes of the last minutes to a file">
-            Save recording
-          </button>
-        )}
-        <nav aria-label="Screens">
-          {screens.map(({ id, name }) => (
-            <a
-              key={id}
-              class="button"
-              href={`#${id}`}
-              aria-current={screen === id ? 'page' : undefined}
-              data-screen={id}
+        <div class="line">
+          <span class="name">Leafclock</span>
+          <span class="which">
+            {job ? (
+              <>
+                job <strong>{job.number}</strong> {job.invented && <span class="invented">invented</span>}{' '}
+                <span class="camera" title={job.camera.description}>
+                  {job.camera.description || 'camera not yet named'}
+                </span>
+              </>
+            ) : (
+              <span class="quiet">no job open</span>
+            )}
+          </span>
+          <BoardState />
+          {source && (
+            <button
+              type="button"
+              class="small"
+              onClick={saveRecording}
+              title="Saves the bytes of the last minutes to a file"
             >
-              {name}
-            </a>
-          ))}
-        </nav>
+              Save recording
+            </button>
+          )}
+          <button type="button" class="small" onClick={toggleHelp} data-action="help">
+            Help <kbd>?</kbd>
+          </button>
+        </div>
+        <div class="line">
+          <nav aria-label="Screens">
+            {screens.map(({ id, name }, index) => (
+              <a
+                key={id}
+                class="button"
+                href={`#${id}`}
+                aria-current={screen === id ? 'page' : undefined}
+                aria-keyshortcuts={String(index + 1)}
+                data-screen={id}
+              >
+                {name}
+              </a>
+            ))}
+          </nav>
+          {job && (
+            <fieldset class="stages" aria-label="Stage">
+              {STAGES.map((one) => (
+                <button
+                  type="button"
+                  class="small"
+                  key={one}
+                  aria-pressed={stage === one}
+                  onClick={() => setStage(one)}
+                >
+                  {one}
+                </button>
+              ))}
+            </fieldset>
+          )}
+        </div>
       </header>
       {screen === 'start' && <StartScreen />}
       {screen !== 'start' && <LaterScreen screen={screen} />}
+      <HelpPanel screen={screen} />
       <Notices />
     </>
   );
@@ -105,6 +124,7 @@ function BoardState() {
   const counts = useView((v) => v.counts);
   const source = useView((v) => v.source);
   const trouble = useView((v) => v.recordTrouble);
+  const awake = useView((v) => v.awake);
   const [sign, words] = boardWords(session, source);
   const hurt = counts.damaged + counts.faults;
   return (
@@ -112,7 +132,8 @@ function BoardState() {
       class={`board ${sign === 'unwell' ? 'beyond' : sign === 'well' ? 'within' : 'quiet'}`}
       role="status"
       data-board={session.phase}
-      title={'sentence' in session ? session.sentence : ''}
+      data-awake={awake}
+      title={'sentence' in session ? session.sentence : awake ? 'The screen is kept awake.' : ''}
     >
       <Glyph sign={sign} /> {words}
       {hurt > 0 && <span data-damaged={hurt}> · {hurt} damaged</span>}

@@ -10,6 +10,7 @@ import {
   setPracticeLight,
   setPracticeSeenShare,
 } from './actions/practice.ts';
+import { LeadControls, TouchButton } from './practice-contact-panel.tsx';
 
 const IRIS_STOPS = [0, 1, 2, 3];
 const SHARES = [1, 0.8, 0.5];
@@ -66,6 +67,7 @@ export function PracticeLightPanel({ practice }: { practice: PracticeState }) {
             ))}
           </select>
         </label>
+        <LeadControls practice={practice} />
       </div>
       <div class="row acts">
         <button
@@ -88,6 +90,7 @@ export function PracticeLightPanel({ practice }: { practice: PracticeState }) {
         >
           Fire at {practice.dial}
         </button>
+        <TouchButton />
         {practice.dial !== '1/500' && (
           <button type="button" onClick={() => setPracticeDial('1/500')}>
             Dial to 1/500

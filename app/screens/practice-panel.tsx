@@ -3,9 +3,11 @@ import {
   freeBlades,
   practiceConditions,
   practiceMarks,
+  practiceSyncSettings,
   pressRelease,
   setPracticeCondition,
   setPracticeDial,
+  setPracticeSync,
   turnGovernor,
 } from './actions/practice.ts';
 
@@ -46,8 +48,20 @@ export function PracticePanel({ practice }: { practice: PracticeState }) {
             ))}
           </select>
         </label>
+        <label>
+          lever
+          <select
+            value={practice.sync}
+            onChange={(e) => setPracticeSync(e.currentTarget.value as PracticeState['sync'])}
+            data-control="sync"
+          >
+            {practiceSyncSettings.map((setting) => (
+              <option key={setting}>{setting}</option>
+            ))}
+          </select>
+        </label>
       </div>
-      <div class="row" style={{ marginTop: '0.4rem' }}>
+      <div class="row">
         <button
           type="button"
           class="fire"

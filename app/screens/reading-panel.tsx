@@ -1,13 +1,9 @@
-import { judgedTime, whyNotCounted } from '../judge/counted-readings.ts';
-import { errorInStops, referenceTime } from '../judge/error-in-stops.ts';
-import { bandVerdict } from '../judge/speed-verdict.ts';
-import { signedStops, sizeInStops } from '../judge/verdict-words.ts';
-import type { RemarkCode } from '../measure/figures.ts';
+import { signedStops } from '../judge/verdict-words.ts';
 import { remarkSentence } from '../measure/remark-sentences.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
 import type { Job, StageId } from '../record/job.ts';
-import { bandOf, speedOf } from './actions/marks.ts';
-import { Glyph, type Sign } from './glyphs.tsx';
+import { Glyph } from './glyphs.tsx';
+import { readingWords } from './reading-words.ts';
 import { type Eye, type Reading, useView } from './view.ts';
 
 interface Props {
@@ -16,15 +12,6 @@ interface Props {
   readonly mark: string;
   readonly reading: Reading | null;
 }
-
-/** Remarks that must be seen from afar beside a verdict, in a few words. */
-const caveats: Partial<Record<RemarkCode, string>> = {
-  rebound: 'light after closing',
-  'glow after closing': 'light after closing',
-  'light changed': 'the light changed',
-  'low peak': 'low peak',
-  'no open level': 'no open level',
-};
 
 const keptWords: Record<Reading['kept'], string> = {
   provisional: 'provisional, watching for light after closing …',
@@ -39,26 +26,14 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
   // Asked for here and not by the bench: the light changes several times a second, table and plots don't.
   const eye = useView((v) => v.eye);
   const live = useView((v) => v.session.phase === 'live');
-  const time = reading ? judgedTime(reading.figures) : null;
-  const speed = speedOf(job, reading?.mark ?? mark);
-  const reference = speed && referenceTime(speed, job.referenceRule);
-  const error = time !== null && reference ? errorInStops(time, reference) : null;
-  const why = reading ? whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) : null;
-  const { sign, words, tone } = verdictOf();
-  const caveat = reading?.figures.remarks.map(({ code }) => caveats[code]).find((is) => is !== undefined);
+  const said = reading && readingWords(job, reading);
+  const [time, error, caveat] = [said?.time ?? null, said?.error ?? null, said?.caveat ?? null];
+  const { sign, words, tone } = said ?? {
+    sign: 'waiting' as const,
+    words: waitingWords(eye, live),
+    tone: '',
+  };
   const [figure, unit] = time === null ? ['—', ''] : timeText(time).split(' ');
-
-  function verdictOf(): { sign: Sign; words: string; tone: string } {
-    if (!reading) return { sign: 'waiting', words: waitingWords(eye, live), tone: '' };
-    if (reading.spoilt) return { sign: 'unwell', words: `spoilt: ${reading.spoilt}`, tone: 'beyond' };
-    if (why === 'set aside') return { sign: 'waiting', words: 'set aside', tone: 'quiet' };
-    if (why === 'no time') return { sign: 'unwell', words: 'no time could be read', tone: 'beyond' };
-    if (why === 'time not valid') return { sign: 'asks', words: 'not counted: see below', tone: 'beyond' };
-    if (error === null) return { sign: 'waiting', words: 'no time to compare with', tone: '' };
-    const verdict = bandVerdict(error, bandOf(job, reading.mark));
-    if (verdict === 'within') return { sign: 'within', words: 'within its band', tone: 'within' };
-    return { sign: verdict, words: `${sizeInStops(error)} ${verdict}`, tone: 'beyond' };
-  }
 
   return (
     <section
@@ -91,7 +66,7 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
       </div>
       <div class={`verdict ${tone}`} data-figure="verdict">
         <Glyph sign={sign} /> <span>{words}</span>
-        {caveat !== undefined && (
+        {caveat !== null && (
           <span class="caveat beyond">
             <Glyph sign="asks" /> {caveat}
           </span>
@@ -108,7 +83,7 @@ export function ReadingPanel({ job, stage, mark, reading }: Props) {
               `Firing ${reading.ordinal} at ${reading.mark}:`,
               time === null ? '' : `${timeText(time)},`,
               error === null ? '' : `${signedStops(error)} EV,`,
-              caveat === undefined ? words : `${words}, ${caveat}`,
+              caveat === null ? words : `${words}, ${caveat}`,
               reading.question ? `. ${reading.question.words}` : '',
             ].join(' ')
           : ''}
@@ -132,7 +107,8 @@ const eyeWords: Record<Eye['phase'], string> = {
   open: 'open …',
 };
 
-function waitingWords(eye: Eye, live: boolean): string {
+/** What the bench waits for. */
+export function waitingWords(eye: Eye, live: boolean): string {
   if (!live) return 'no board';
   if (eye.phase === 'not armed') return 'too light or not steady yet: close the shutter';
   if (eye.phase === 'open') return 'open …';

@@ -2,10 +2,10 @@ import { useState } from 'preact/hooks';
 import { errorChart, marksSpan } from '../certificate/chart.ts';
 import type { StageResult } from '../certificate/stage-results.ts';
 import { chartContent } from '../certificate/table-rows.ts';
-import { type Job, STAGES, type StageId } from '../record/job.ts';
+import type { Job, StageId } from '../record/job.ts';
 import { ChartDrawing } from './chart-drawing.tsx';
 import { Glyph } from './glyphs.tsx';
-import { type BothStages, bothStages } from './results-figures.ts';
+import { type MarkFigures, markFigures } from './results-figures.ts';
 import { ResultsPicker } from './results-picker.tsx';
 import { StageSign } from './results-stage-sign.tsx';
 import { ResultsTable } from './results-table.tsx';
@@ -13,7 +13,8 @@ import { useWidth } from './results-width.ts';
 
 interface Props {
   readonly job: Job;
-  readonly stages: { readonly [stage in StageId]: StageResult };
+  /** The stages that stand beside each other, in the order of the work. */
+  readonly results: readonly StageResult[];
   readonly mark: string;
   readonly stage: StageId;
   readonly choose: (mark: string, stage?: StageId) => void;
@@ -23,17 +24,17 @@ interface Props {
 const PX_PER_UNIT = 2;
 
 /** Error against marked speed with the values of the mark looked at, and the table whose columns stand under it. */
-export function ErrorChart({ job, stages, mark, stage, choose }: Props) {
+export function ErrorChart({ job, results, mark, stage, choose }: Props) {
   const [hovered, setHovered] = useState<string | null>(null);
   const [host, px] = useWidth<HTMLDivElement>(1200);
-  const taken = STAGES.filter((one) => stages[one].taken);
-  const content = chartContent(stages['as found'], stages['as left']);
+  const taken = results.filter((one) => one.taken).map((one) => one.stage);
+  const content = chartContent(results);
   const width = px / PX_PER_UNIT;
   // Both stages in the table leave less height to the chart, if all of it is to stand in one view.
   const height = (px < 1000 ? 300 : taken.length > 1 ? 244 : 360) / PX_PER_UNIT;
   const span = marksSpan(width);
   const pitch = (span.right - span.left) / content.marks.length;
-  const all = bothStages(job, stages);
+  const all = markFigures(job, results);
   const columns = content.marks.flatMap(({ mark: label }) => all.filter((one) => one.mark === label));
   const read = all.find((one) => one.mark === (hovered ?? mark)) ?? null;
   return (
@@ -89,7 +90,7 @@ export function ErrorChart({ job, stages, mark, stage, choose }: Props) {
 }
 
 interface ReadoutProps {
-  readonly read: BothStages | null;
+  readonly read: MarkFigures | null;
   readonly mark: string;
   readonly stages: readonly StageId[];
 }

@@ -4,7 +4,7 @@ import { DASH, errorText, sizeText, uncertaintyText } from '../certificate/stops
 import type { Interval, Verdict } from '../judge/verdict.ts';
 import { conformityWords, signedStops, spreadWords, verdictWords } from '../judge/verdict-words.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
-import type { Job, StageId } from '../record/job.ts';
+import { type Job, STAGES, type StageId } from '../record/job.ts';
 import type { Sign } from './glyphs.tsx';
 
 /** Stands for a figure that could not be had: DASH. */
@@ -98,19 +98,25 @@ function resultFigures(result: MarkResult, job: Job): ResultFigures | null {
   };
 }
 
-/** A mark with what is said of it in either stage; null where it was not touched. */
-export interface BothStages {
+/** A mark with what is said of it in each stage; null where it was not touched, or the stage is not looked at. */
+export interface MarkFigures {
   readonly mark: string;
   readonly figures: { readonly [stage in StageId]: ResultFigures | null };
 }
 
-type Stages = { readonly [stage in StageId]: StageResult };
-
-/** The marks that were touched in either stage, in the order of the series. */
-export function bothStages(job: Job, stages: Stages): readonly BothStages[] {
+/** The marks that were touched in any of the stages given, in the order of the series. */
+export function markFigures(job: Job, results: readonly StageResult[]): readonly MarkFigures[] {
   return job.series.speeds.flatMap(({ label }, index) => {
-    const of = (stage: StageId) => resultFigures(stages[stage].marks[index]!, job);
-    const figures = { 'as found': of('as found'), 'as left': of('as left') };
-    return figures['as found'] || figures['as left'] ? [{ mark: label, figures }] : [];
+    const of = (stage: StageId) => {
+      const result = results.find((one) => one.stage === stage)?.marks[index];
+      return result ? resultFigures(result, job) : null;
+    };
+    const figures = {
+      'as found': of('as found'),
+      trials: of('trials'),
+      'after rest': of('after rest'),
+      'as left': of('as left'),
+    };
+    return STAGES.some((stage) => figures[stage]) ? [{ mark: label, figures }] : [];
   });
 }

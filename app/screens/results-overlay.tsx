@@ -226,7 +226,7 @@ function build(
       series: [
         {},
         ...lines.map(({ why }) => ({ stroke: quiet, width: 1, dash: why === null ? [] : [4, 4], points })),
-        { stroke: colour(stage === 'as found' ? '--orange' : '--blue'), width: 3, points },
+        { stroke: colour(`--${stage.replace(' ', '-')}`), width: 3, points },
       ],
       hooks: {
         setCursor: [

@@ -9,6 +9,7 @@ import { FiringTable } from './results-firing-table.tsx';
 import { firingLines } from './results-firings.ts';
 import { Overlay } from './results-overlay.tsx';
 import { RunOrder } from './results-run-order.tsx';
+import { type StagePair, StagePairPicker, usualPair } from './results-stage-pair.tsx';
 import { StageSign } from './results-stage-sign.tsx';
 import { StoppedDown } from './results-stopped-down.tsx';
 import { useView } from './view.ts';
@@ -21,9 +22,12 @@ export function ResultsScreen() {
   const stages = useMemo(() => {
     if (!job) return null;
     const firings = certifiedFirings(readings, job);
+    const of = (stage: StageId) => stageResult(job, firings, stage);
     return {
-      'as found': stageResult(job, firings, 'as found'),
-      'as left': stageResult(job, firings, 'as left'),
+      'as found': of('as found'),
+      trials: of('trials'),
+      'after rest': of('after rest'),
+      'as left': of('as left'),
     };
   }, [job, readings]);
   if (!job || !stages)
@@ -36,7 +40,8 @@ export function ResultsScreen() {
         </a>
       </main>
     );
-  if (!STAGES.some((stage) => stages[stage].taken))
+  const taken = STAGES.filter((stage) => stages[stage].taken);
+  if (taken.length === 0)
     return (
       <main class="sheet">
         <h1>No readings yet</h1>
@@ -46,19 +51,29 @@ export function ResultsScreen() {
         </a>
       </main>
     );
-  return <Results key={job.id} job={job} stages={stages} />;
+  return <Results key={job.id} job={job} stages={stages} taken={taken} />;
 }
 
 type Stages = { readonly [stage in StageId]: StageResult };
 
+interface ResultsProps {
+  readonly job: Job;
+  readonly stages: Stages;
+  /** Never empty. */
+  readonly taken: readonly StageId[];
+}
+
 /** Looking at results moves no dial and changes no stage of the bench: what is chosen here stays here. */
-function Results({ job, stages }: { readonly job: Job; readonly stages: Stages }) {
+function Results({ job, stages, taken }: ResultsProps) {
   const dial = useView((v) => v.mark);
   const benchStage = useView((v) => v.stage);
   const [picked, pick] = useState<{ readonly mark: string; readonly stage: StageId } | null>(null);
   const [pickedFiring, pickFiring] = useState<string | null>(null);
+  const [chosenPair, choosePair] = useState<StagePair | null>(null);
   const details = useRef<HTMLElement>(null);
-  const { mark, stage } = picked ?? startingPoint(stages, dial, benchStage);
+  const pair = chosenPair ?? usualPair(taken);
+  const results = pair.map((one) => stages[one]);
+  const { mark, stage } = picked ?? startingPoint(stages, pair, dial, benchStage);
   const result = resultOf(stages[stage], mark);
   const lines = useMemo(
     () => firingLines(job, stages[stage].firings, result.speed, result.statistics),
@@ -67,15 +82,26 @@ function Results({ job, stages }: { readonly job: Job; readonly stages: Stages }
   const firing = lines.find(({ id }) => id === pickedFiring)?.id ?? lines.at(-1)?.id ?? null;
 
   function choose(nextMark: string, nextStage: StageId = stage) {
-    // A mark that was only fired in the other stage shows that one.
-    const other = STAGES.find((one) => one !== nextStage)!;
-    const there = resultOf(stages[nextStage], nextMark).touched || !resultOf(stages[other], nextMark).touched;
-    pick({ mark: nextMark, stage: there ? nextStage : other });
+    // A mark that was only fired in another stage shows that one.
+    const touched = (one: StageId) => resultOf(stages[one], nextMark).touched;
+    pick({ mark: nextMark, stage: [nextStage, ...pair, ...taken].find(touched) ?? nextStage });
   }
 
   return (
     <main class="results">
-      <ErrorChart job={job} stages={stages} mark={mark} stage={stage} choose={choose} />
+      {taken.length > 1 && (
+        <StagePairPicker
+          job={job}
+          taken={taken}
+          pair={pair}
+          results={results}
+          choose={(next) => {
+            choosePair(next);
+            if (!next.includes(stage)) pick({ mark, stage: next[0]! });
+          }}
+        />
+      )}
+      <ErrorChart job={job} results={results} mark={mark} stage={stage} choose={choose} />
       <Findings
         profile={job.profile}
         result={stages[stage]}
@@ -135,8 +161,8 @@ const resultOf = (stage: StageResult, mark: string): MarkResult =>
   stage.marks.find(({ speed }) => speed.label === mark) ?? stage.marks[0]!;
 
 /** The bench's own mark and stage where there is something to see, else the first mark that was fired. */
-function startingPoint(stages: Stages, dial: string | null, benchStage: StageId) {
-  const stage = stages[benchStage].taken ? benchStage : STAGES.find((one) => stages[one].taken)!;
+function startingPoint(stages: Stages, pair: StagePair, dial: string | null, benchStage: StageId) {
+  const stage = pair.includes(benchStage) ? benchStage : pair[0]!;
   const touched = stages[stage].marks.filter((mark) => mark.touched).map(({ speed }) => speed.label);
   return { mark: dial !== null && touched.includes(dial) ? dial : touched[0]!, stage };
 }
@@ -150,8 +176,8 @@ interface ChooserProps {
 
 /** Stays in sight while the page is scrolled: which mark and which stage are looked at. */
 function Chooser({ stages, mark, stage, choose }: ChooserProps) {
-  const marks = stages['as found'].marks.filter(
-    ({ touched }, index) => touched || stages['as left'].marks[index]!.touched,
+  const marks = stages['as found'].marks.filter((_, index) =>
+    STAGES.some((one) => stages[one].marks[index]!.touched),
   );
   return (
     <div class="chooser">

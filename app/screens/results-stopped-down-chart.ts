@@ -1,3 +1,4 @@
+import { STAGE_DASH, STAGE_SHAPE } from '../certificate/chart.ts';
 import { type ChartPrimitive, label, line, marker } from '../certificate/chart-primitives.ts';
 import type { StageId } from '../record/job.ts';
 import type { AtStop } from './results-stopped-down-figures.ts';
@@ -27,7 +28,6 @@ export function stoppedDownChart(
     const { from, to } = stopColumn(width, figures.length, index);
     return (from + to) / 2;
   };
-  const found = stage === 'as found';
   const shapes: ChartPrimitive[] = [
     label('ink', 'start', 0, 7, 'EV against wide open'),
     label('faint', 'middle', (LEFT + width) / 2, height - 2, 'stops down'),
@@ -44,9 +44,9 @@ export function stoppedDownChart(
       label('ink', 'end', LEFT - 4, y(i * step) + 2.5, i === 0 ? '0' : `+${i * step}`),
     );
   shapes.push(
-    line(stage, 0.8, found ? [3, 2] : null, ...figures.map((at, i) => [x(i), y(at.longer)] as const)),
+    line(stage, 0.8, STAGE_DASH[stage], ...figures.map((at, i) => [x(i), y(at.longer)] as const)),
     ...figures.flatMap((at, i) => [
-      marker(stage, found ? 'ring' : 'square', x(i), y(at.longer), 3),
+      marker(stage, STAGE_SHAPE[stage], x(i), y(at.longer), 3),
       label('ink', 'middle', x(i), bottom + 10, String(at.down)),
     ]),
   );

@@ -49,7 +49,7 @@ export function StoppedDown({ job, result: { speed }, stage, lines }: Props) {
           <tr>
             <th scope="col">stops down</th>
             <th scope="col">time</th>
-            <th scope="col"> </th>
+            <th scope="col">fraction</th>
             <th scope="col">against wide open</th>
             <th scope="col">error, EV</th>
           </tr>

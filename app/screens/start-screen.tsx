@@ -1,9 +1,13 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { Job } from '../record/job.ts';
 import type { StorageState } from '../record/storage-state.ts';
+import { backUpReminder } from './actions/backup-reminder.ts';
 import { connectBoard, connectPractice, disconnect, openRecording } from './actions/connection.ts';
-import { createJob, openJob } from './actions/jobs.ts';
+import { openJob, setMark } from './actions/jobs.ts';
+import { createJob } from './actions/jobs-list.ts';
 import { storage } from './actions/record.ts';
+import { FirstStepsCard } from './help-first-steps.tsx';
+import { showSettingsPart } from './settings-part.ts';
+import { StartJobs } from './start-jobs.tsx';
 import { useView, view } from './view.ts';
 
 /** Choose a board, or the practice bench; see what this browser can do; open a job. */
@@ -16,8 +20,6 @@ export function StartScreen() {
   const connected = session.phase === 'live' || busy;
   const hasSerial = 'serial' in navigator;
   const chooser = useRef<HTMLInputElement>(null);
-  const [wanted, setWanted] = useState('');
-  const found = jobs.filter((one) => searchText(one).includes(wanted.trim().toLowerCase()));
 
   return (
     <main class="sheet">
@@ -99,69 +101,10 @@ export function StartScreen() {
             />
           </div>
         </section>
-        <section class="card">
-          <h2>Job</h2>
-          {job ? (
-            <p>
-              Open: <strong>{job.number}</strong> {job.camera.description || 'camera not yet named'}{' '}
-              {job.invented && <span class="invented">invented</span>}
-            </p>
-          ) : (
-            <p>No job is open. Every reading belongs to a camera.</p>
-          )}
-          <div class="row">
-            <button
-              type="button"
-              class={job ? '' : 'main'}
-              onClick={() => void createJob(false).then(() => (location.hash = 'job'))}
-              data-action="new-job"
-            >
-              New job
-            </button>
-            {job && (
-              <a class="button" href="#bench">
-                To the bench
-              </a>
-            )}
-          </div>
-          {jobs.length > 5 && (
-            <input
-              value={wanted}
-              onInput={(e) => setWanted(e.currentTarget.value)}
-              placeholder="find a job"
-              aria-label="Find a job"
-              type="search"
-            />
-          )}
-          {jobs.length > 0 && (
-            <div class="long">
-              <table data-table="jobs">
-                <tbody>
-                  {found.map((one) => (
-                    <tr key={one.id}>
-                      <td>{one.number}</td>
-                      <td class="left words">
-                        {one.camera.description || 'camera not yet named'}
-                        <div class="quiet">{one.invented ? 'invented' : one.customer.name}</div>
-                      </td>
-                      <td>
-                        <button
-                          type="button"
-                          aria-label={`Open job ${one.number}`}
-                          onClick={() => void openJob(one.id)}
-                          disabled={one.id === job?.id}
-                        >
-                          {one.id === job?.id ? 'open' : 'Open'}
-                        </button>
-                      </td>
-                    </tr>
-                  ))}
-                </tbody>
-              </table>
-            </div>
-          )}
-        </section>
+        <StartJobs />
       </div>
+      <BackUpReminder />
+      <FirstStepsCard />
       <Abilities hasSerial={hasSerial} source={source} />
     </main>
   );
@@ -170,6 +113,10 @@ export function StartScreen() {
   async function startPractice() {
     if (!job?.invented) await openInvented();
     await connectPractice();
+    // A job that nothing was fired in yet begins where the practice shutter's dial stands.
+    const { practice, readings, job: opened } = view.getState();
+    if (readings.length === 0 && opened?.series.speeds.some(({ label }) => label === practice?.dial))
+      setMark(practice!.dial);
     location.hash = 'bench';
   }
 
@@ -179,14 +126,31 @@ export function StartScreen() {
   }
 
   async function openInvented() {
-    const there = jobs.find((one) => one.invented);
+    const there = jobs.find((one) => one.invented && one.removed === null);
     if (there) await openJob(there.id);
     if (!view.getState().job?.invented) await createJob(true);
   }
 }
 
-const searchText = ({ number, customer, camera }: Job) =>
-  [number, customer.name, ...Object.values(camera)].join(' ').toLowerCase();
+/** Said where the day begins, when the last file of everything is older than the workshop wants. */
+function BackUpReminder() {
+  const backUp = useView((v) => v.preferences.backUp);
+  const jobs = useView((v) => v.jobs);
+  const { days, due } = backUpReminder(backUp, jobs, Date.now());
+  if (!due) return null;
+  return (
+    <section class="card row reminder" aria-label="Back-up" data-reminder="due">
+      <p>
+        {days === null
+          ? 'These jobs are in this browser alone: they were never saved in a file.'
+          : `Everything was last saved in a file ${days} ${days === 1 ? 'day' : 'days'} ago.`}
+      </p>
+      <button type="button" onClick={() => showSettingsPart('data')} data-action="back-up">
+        Save it now
+      </button>
+    </section>
+  );
+}
 
 function Abilities({ hasSerial, source }: { hasSerial: boolean; source: string | null }) {
   const [kept, setKept] = useState<StorageState | null>(null);
@@ -207,7 +171,7 @@ function Abilities({ hasSerial, source }: { hasSerial: boolean; source: string |
       kept?.persistent ?? null,
       kept?.persistent
         ? 'the browser has promised to keep the readings'
-        : 'the browser may clear the readings when space is short: save certificates',
+        : 'the browser may clear everything when space is short: save it in a file, in Settings',
     ],
     [
       'Fine clock',

@@ -83,7 +83,8 @@ export type Checking =
     }
   | {
       readonly kind: 'contact lead';
-      readonly closed: boolean;
+      /** Null while nobody knows. */
+      readonly closed: boolean | null;
       readonly closures: number;
       readonly bounces: number;
       /** Since the test began. */
@@ -91,7 +92,8 @@ export type Checking =
     }
   | {
       readonly kind: 'self-timer';
-      readonly step: 'wait for release' | 'running';
+      /** 'light came': its time follows when the shutter has closed. */
+      readonly step: 'wait for release' | 'running' | 'light came';
       readonly startedBy: 'release switch' | 'key' | null;
       /** performance.now() at the release, for a running display; null before it. */
       readonly since: number | null;
@@ -131,6 +133,8 @@ export interface View {
   /** The board's clock against the computer's; null while it is not known well enough. */
   readonly clock: ClockCorrection | null;
   readonly checking: Checking | null;
+  /** Whether the browser keeps the screen from going dark. */
+  readonly awake: boolean;
   /** Words for the last undoable step, null when there is none. */
   readonly undo: string | null;
   readonly notices: readonly Notice[];
@@ -160,6 +164,7 @@ export const view = createStore<View>()(() => ({
   reference: { held: null, since: null, ended: null },
   clock: null,
   checking: null,
+  awake: false,
   undo: null,
   notices: [],
   recordTrouble: null,

@@ -4,14 +4,12 @@ import { newJob } from '../../app/record/new-job.ts';
 import {
   abandonCheck,
   type CheckedBoard,
-  finishLightCheck,
-  irisNext,
   isChecking,
-  startIrisCheck,
-  startLightCheck,
-  startReferenceLight,
   takeCheckEvent,
 } from '../../app/screens/actions/checks.ts';
+import { irisNext, startIrisCheck } from '../../app/screens/actions/iris-check.ts';
+import { finishLightCheck, startLightCheck } from '../../app/screens/actions/light-check.ts';
+import { startReferenceLight } from '../../app/screens/actions/reference-light.ts';
 import { view } from '../../app/screens/view.ts';
 import type { Hello } from '../../firmware-protocol/messages.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
@@ -24,7 +22,7 @@ let tick = 0;
 function board() {
   const over = vi.fn();
   const pulses = vi.fn<CheckedBoard['pulses']>(() => new Promise(() => {}));
-  return { hello, channel: 0, pulses, over };
+  return { hello, channel: 0, contactClosed: false, pulses, over };
 }
 
 /** So many seconds of light; `codeAt` against seconds. */

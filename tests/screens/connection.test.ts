@@ -1,19 +1,28 @@
 import 'fake-indexeddb/auto';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { newJob } from '../../app/record/new-job.ts';
-import { isChecking } from '../../app/screens/actions/checks.ts';
-import { beginLightCheck, connectBoard, disconnect } from '../../app/screens/actions/connection.ts';
+import { abandonCheck, isChecking } from '../../app/screens/actions/checks.ts';
+import {
+  beginContactLead,
+  beginLightCheck,
+  beginSelfTimer,
+  connectBoard,
+  disconnect,
+} from '../../app/screens/actions/connection.ts';
 import { view } from '../../app/screens/view.ts';
+import type { Hello } from '../../firmware-protocol/messages.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
 import { FakePort, hello, status } from '../link/fake-port.ts';
 
 let port: FakePort;
+let kind: Hello['kind'] = 'samples';
 /** What the page opens next is a board of its own. */
 vi.mock('../../app/link/native-serial-port.ts', () => ({
   commonBoards: [{ usbVendorId: 1 }],
   NativeSerialPort: class {
     constructor() {
       port = new FakePort();
+      port.introduction = { ...hello, kind };
       // biome-ignore lint/correctness/noConstructorReturn: the page holds the port that the test speaks by
       return port;
     }
@@ -25,7 +34,7 @@ const granted = { getInfo: () => ({ usbVendorId: 1, usbProductId: 2 }) };
 async function connect(): Promise<void> {
   void connectBoard();
   await vi.advanceTimersByTimeAsync(1);
-  port.say(hello);
+  port.say(port.introduction);
   await vi.advanceTimersByTimeAsync(1);
   expect(view.getState().session.phase).toBe('live');
 }
@@ -48,6 +57,7 @@ const troubles = () =>
     .join();
 
 beforeEach(() => {
+  kind = 'samples';
   vi.useFakeTimers();
   vi.stubGlobal('navigator', { serial: { getPorts: async () => [granted] } });
   vi.stubGlobal('localStorage', { getItem: () => null, setItem: () => {} });
@@ -120,5 +130,34 @@ describe('a check', () => {
     const first = view.getState().checking;
     beginLightCheck();
     expect(view.getState().checking).toBe(first);
+  });
+
+  it('of the light is refused by a board that times edges; those of contact and self-timer are not', async () => {
+    kind = 'edges';
+    await connect();
+    beginLightCheck();
+    expect(isChecking()).toBe(false);
+    expect(troubles()).toContain('sends no light');
+    beginContactLead();
+    expect(view.getState().checking).toMatchObject({ kind: 'contact lead', closures: 0 });
+    for (const [at, closed] of [
+      [1000, true],
+      [400_000, false],
+    ] as const)
+      port.say({ type: 'edge', sequence: 0, input: 'contact', closed, tick: ticks(at), lost: 0 });
+    await vi.advanceTimersByTimeAsync(1);
+    expect(view.getState().checking).toMatchObject({ closed: false, closures: 1 });
+    abandonCheck();
+    expect(view.getState().eye.phase).toBe('no light channel');
+    beginSelfTimer();
+    expect(view.getState().checking).toMatchObject({ kind: 'self-timer', step: 'wait for release' });
+  });
+
+  it('knows how the contact stood before it began', async () => {
+    await connect();
+    port.say({ type: 'edge', sequence: 0, input: 'contact', closed: true, tick: ticks(1000), lost: 0 });
+    await vi.advanceTimersByTimeAsync(1);
+    beginContactLead();
+    expect(view.getState().checking).toMatchObject({ closed: true });
   });
 });

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { stageResult } from '../../app/certificate/stage-results.ts';
 import type { Figures } from '../../app/measure/figures.ts';
-import { bothStages } from '../../app/screens/results-figures.ts';
+import { STAGES } from '../../app/record/job.ts';
+import { markFigures } from '../../app/screens/results-figures.ts';
 import { firingLines, firingSentence, remarkWords } from '../../app/screens/results-firings.ts';
 import { runOrderChart } from '../../app/screens/results-run-order-chart.ts';
 import { stoppedDownFigures } from '../../app/screens/results-stopped-down-figures.ts';
@@ -116,11 +117,8 @@ describe('stopped down', () => {
 
 describe('the figures of a mark', () => {
   const figuresOf = (firings: ReturnType<typeof firingsOf>, mark: string) => {
-    const stages = {
-      'as found': stageResult(job, firings, 'as found'),
-      'as left': stageResult(job, firings, 'as left'),
-    };
-    return bothStages(job, stages).find((one) => one.mark === mark)?.figures;
+    const results = STAGES.map((stage) => stageResult(job, firings, stage));
+    return markFigures(job, results).find((one) => one.mark === mark)?.figures;
   };
 
   it('agree with each other in table and sentence', () => {

@@ -13,6 +13,7 @@ import {
 import { ReplayPort } from '../../link/replay-port.ts';
 import { Session, type SessionState } from '../../link/session.ts';
 import type { StreamEvent } from '../../link/stream.ts';
+import { ContactState } from '../../measure/contact-state.ts';
 import type { FinderEvent } from '../../measure/finder-events.ts';
 import { FiringFinder } from '../../measure/firing-finder.ts';
 import type { BoardIdentity } from '../../record/job.ts';
@@ -21,16 +22,19 @@ import {
   abandonCheck,
   type CheckedBoard,
   isChecking,
-  startIrisCheck,
-  startLightCheck,
-  startReferenceLight,
   takeCheckEvent,
   takeCheckFiring,
+  takeCheckLight,
 } from './checks.ts';
+import { startContactLead } from './contact-lead-check.ts';
 import { saveFile } from './files.ts';
+import { startIrisCheck } from './iris-check.ts';
+import { startLightCheck } from './light-check.ts';
 import { say } from './notices.ts';
 import { showPractice, takePractice } from './practice.ts';
 import { dropReference, fileFiring, forgetPresent, lightCame, showProvisional } from './readings.ts';
+import { startReferenceLight } from './reference-light.ts';
+import { startSelfTimer } from './self-timer-check.ts';
 import { loadNeverCloses, saveNeverCloses } from './settings.ts';
 
 /** How often counts go to the view; several times a second would only make it flicker. */
@@ -41,6 +45,8 @@ interface Connection {
   readonly session: Session;
   readonly recording: RecordingBuffer;
   finder: FiringFinder | null;
+  /** Outlives finders and checks: each of them is told how the contact stands when it begins. */
+  contact: ContactState | null;
   identity: BoardIdentity | null;
   hello: Hello | null;
 }
@@ -135,6 +141,19 @@ export function setNeverCloses(seconds: number): boolean {
   return true;
 }
 
+/**
+ * Gives the board a serial number of its own and lets it introduce itself anew. Empty takes the number away.
+ *
+ * @throws Error with a sentence when there is no board, or it does not answer or refuses.
+ */
+export async function setBoardSerial(serial: string): Promise<void> {
+  const session = connection?.session;
+  if (session?.state.phase !== 'live') throw new Error('No board is connected.');
+  await session.command({ type: 'serial', serial });
+  // An introduction that the session did not ask for is taken as a restart: everything about the board is new.
+  await session.command({ type: 'hello' });
+}
+
 /** Saves what the board has sent in the last minutes, as it came. */
 export function saveRecording(): void {
   if (!connection || connection.recording.size === 0) {
@@ -181,7 +200,15 @@ async function connect(port: BoardPort): Promise<void> {
     event: (event) => now.session === session && take(now, event),
     bytes: (bytes, at) => recording.add(bytes, at),
   });
-  const now: Connection = { port, session, recording, finder: null, identity: null, hello: null };
+  const now: Connection = {
+    port,
+    session,
+    recording,
+    finder: null,
+    contact: null,
+    identity: null,
+    hello: null,
+  };
   connection = now;
   counting ??= setInterval(() => {
     if (!connection) return;
@@ -201,7 +228,8 @@ function follow(now: Connection, state: SessionState): void {
     // A board that was reset counts its ticks anew: neither finder nor open level of before holds.
     if (now.finder) dropReference('board restarted');
     now.hello = hello;
-    now.finder = newFinder(hello);
+    now.contact = new ContactState(hello);
+    now.finder = newFinder(hello, now.contact);
     now.identity = now.port.kind === 'recording' ? null : identityOf(hello, now.port.kind === 'practice');
     if (hello.kind === 'edges') view.setState({ eye: { phase: 'no light channel', code: null } });
   }
@@ -212,13 +240,14 @@ function follow(now: Connection, state: SessionState): void {
   view.setState({ session: state, counts: now.session.counts });
 }
 
-const newFinder = (hello: Hello) =>
+const newFinder = (hello: Hello, contact: ContactState | null) =>
   new FiringFinder({
     tickHz: hello.tickHz,
     fullScale: 2 ** hello.bits - 1,
     // One channel makes the readings: with more, one release would count as several firings.
     channels: [lowestChannel(hello)],
     neverClosesSeconds: loadNeverCloses(),
+    contactClosed: contact?.closed ?? null,
   });
 
 const lowestChannel = ({ channels }: Hello): number => 31 - Math.clz32(channels & -channels);
@@ -234,23 +263,25 @@ const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
 
 function take(now: Connection, event: StreamEvent): void {
   if (now !== connection) return;
+  now.contact?.take(event);
   takeCheckEvent(event);
   for (const found of now.finder?.push(event) ?? []) act(now, found);
 }
 
 /** The board that a check may run on, with a finder that knows nothing of what came before; null if there is none. */
-function boardToCheck(): CheckedBoard | null {
+function boardToCheck(needs: 'light curve' | 'edges'): CheckedBoard | null {
   const now = connection;
   if (!now?.hello || now.port.kind === 'recording') return null;
   const { hello, session } = now;
-  if (hello.kind === 'edges') {
+  if (hello.kind === 'edges' && needs === 'light curve') {
     say('This board times edges and sends no light: there is nothing to check the light by.', 'trouble');
     return null;
   }
   forgetPresent();
-  now.finder = newFinder(hello);
+  now.finder = newFinder(hello, now.contact);
   return {
     hello,
+    contactClosed: now.contact?.closed ?? null,
     channel: lowestChannel(hello),
     pulses: (width, gap, count) => session.command({ type: 'pulses', width, gap, count }),
     over: checkIsOver,
@@ -261,23 +292,25 @@ function boardToCheck(): CheckedBoard | null {
 function checkIsOver(): void {
   forgetPresent();
   if (!connection?.hello) return;
-  connection.finder = newFinder(connection.hello);
-  view.setState((v) => ({ eye: { ...v.eye, phase: 'not armed' } }));
+  connection.finder = newFinder(connection.hello, connection.contact);
+  if (connection.hello.kind === 'samples') view.setState((v) => ({ eye: { ...v.eye, phase: 'not armed' } }));
 }
 
-function onBoard(begin: (board: CheckedBoard) => void): void {
+function onBoard(begin: (board: CheckedBoard) => void, needs: 'light curve' | 'edges' = 'light curve'): void {
   if (isChecking()) return;
   if (view.getState().eye.phase === 'open') {
     say('The shutter is open: the check can begin when this firing is over.', 'trouble');
     return;
   }
-  const board = boardToCheck();
+  const board = boardToCheck(needs);
   if (board) begin(board);
 }
 
 export const beginLightCheck = (): void => onBoard(startLightCheck);
 export const beginReferenceLight = (): void => onBoard(startReferenceLight);
 export const beginIrisCheck = (mark: string): void => onBoard((board) => startIrisCheck(mark, board));
+export const beginContactLead = (): void => onBoard(startContactLead, 'edges');
+export const beginSelfTimer = (): void => onBoard(startSelfTimer, 'edges');
 
 /** For a plot of the clock check; null while nothing is compared. */
 export const clockPoints = (): ClockPoints | null => connection?.session.clock?.points() ?? null;
@@ -314,7 +347,10 @@ function act(now: Connection, found: FinderEvent): void {
   const checking = isChecking();
   switch (found.kind) {
     case 'state':
-      if (found.state === 'open' && !checking) lightCame();
+      if (found.state === 'open') {
+        if (checking) takeCheckLight();
+        else lightCame();
+      }
       if (found.state !== 'closing') {
         const phase = found.state === 'not dark yet' ? 'not armed' : found.state;
         view.setState((v) => ({ eye: { ...v.eye, phase } }));

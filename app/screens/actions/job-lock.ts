@@ -34,3 +34,9 @@ export function holdJob(id: string): Promise<JobHold | null> {
       .catch(fail);
   });
 }
+
+/** No job is open here any more. */
+export function letGoOfJob(): void {
+  held?.letGo();
+  held = null;
+}

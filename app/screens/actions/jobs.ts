@@ -1,7 +1,8 @@
-import type { Job, Outcome, StageId, Workshop } from '../../record/job.ts';
-import { demonstrationJob, newJob } from '../../record/new-job.ts';
+/** The open job: how it comes to be open, how it is changed, and where the dial stands. */
+import type { Job, JobState, Outcome, StageId } from '../../record/job.ts';
+import { summaryOf } from '../../record/job-summary.ts';
 import { view } from '../view.ts';
-import { holdJob, type JobHold } from './job-lock.ts';
+import { holdJob, type JobHold, letGoOfJob } from './job-lock.ts';
 import { firstTimed } from './marks.ts';
 import { say } from './notices.ts';
 import { adoptReadings, dropReference } from './readings.ts';
@@ -15,50 +16,18 @@ export const outcomes: readonly { readonly outcome: Outcome; readonly key: strin
   { outcome: 'not tried', key: 'X' },
 ];
 
-/** Loads what is kept, and takes up the job that was open last. Says so when nothing can be kept. */
-export async function loadJobs(): Promise<void> {
-  try {
-    const kept = await record();
-    const { jobs, unreadable } = await kept.listJobs();
-    view.setState({ jobs });
-    const workshop = await kept.loadWorkshop();
-    if (workshop) view.setState({ workshop });
-    for (const { reason } of unreadable) say(`One job can't be shown. ${reason}`, 'trouble');
-    const last = await kept.loadOpenJob();
-    if (last && jobs.some((job) => job.id === last)) await openJob(last);
-  } catch (error) {
-    say((error as Error).message, 'trouble');
-  }
-}
+let saving: Promise<void> = Promise.resolve();
 
-/** Makes a job; the practice bench gets an invented one. Resolves once it is kept. */
-export async function createJob(invented: boolean): Promise<void> {
-  if (!isSecureContext) {
-    say('Nothing can be kept at this address. Open the page on localhost or over https.', 'trouble');
-    return;
-  }
-  try {
-    const kept = await record();
-    const start = {
-      id: crypto.randomUUID(),
-      number: await kept.nextJobNumber(),
-      received: new Date().toISOString(),
-    };
-    const job = invented ? demonstrationJob(start) : newJob(start);
-    await kept.saveJob(job);
-    view.setState((v) => ({ jobs: [job, ...v.jobs] }));
-    await openJob(job.id);
-  } catch (error) {
-    say((error as Error).message, 'trouble');
-  }
-}
+/** Jobs that a picture is on its way to, which has no note yet. */
+export const awaitsPicture = new Set<string>();
 
 export async function openJob(id: string): Promise<void> {
   let hold: JobHold | null = null;
   try {
+    await saving;
     const kept = await record();
-    const job = await kept.loadJob(id);
     hold = await holdJob(id);
+    const job = await kept.loadJob(id);
     if (!hold) {
       say(`Job ${job.number} is open in another tab. Close it there to open it here.`, 'trouble');
       return;
@@ -80,24 +49,61 @@ export async function openJob(id: string): Promise<void> {
     hold.keep();
     for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
     await kept.saveOpenJob(id).catch((error: Error) => say(error.message, 'trouble'));
+    // Nothing can bring a deleted picture back from here on. Should this fail, it is done another time.
+    if (!awaitsPicture.has(id)) await kept.dropUnusedPictures(id).catch(() => {});
   } catch (error) {
     hold?.giveBack();
     say((error as Error).message, 'trouble');
   }
 }
 
-let saving: Promise<void> = Promise.resolve();
+/** The open job is put away: no job is open. */
+export function closeJob(): void {
+  dropReference('set-up changed');
+  forgetSteps();
+  view.setState({ job: null, mark: null, readings: [], unreadable: 0, shown: null });
+  letGoOfJob();
+}
+
+/** Resolves once every change made so far is written or refused. */
+export const changesWritten = (): Promise<void> => saving;
 
 /** Changes the open job: shown at once, written in the order of the changes, undoable as one step a field. */
 export function changeJob(change: (job: Job) => Job, words: string): void {
   const before = view.getState().job;
   if (!before) return;
   const after = change(before);
-  const forget = undoable(words, () => put(before, after));
+  const forget = undoable(words, () => {
+    const now = view.getState().job ?? after;
+    return put(withoutChange(now, before, after), now);
+  });
   put(after, before).catch((error: Error) => {
     forget();
     say(error.message, 'trouble');
   });
+}
+
+/** The job with the parts that one step changed as they were before it; what else has come since stays. */
+function withoutChange(now: Job, before: Job, after: Job): Job {
+  const parts = Object.keys(after) as (keyof Job)[];
+  const changed = parts.filter((part) => before[part] !== after[part]);
+  return { ...now, ...Object.fromEntries(changed.map((part) => [part, before[part]])) };
+}
+
+/**
+ * Adds to the open job what has happened and can't be made undone, such as a paper that was handed out.
+ *
+ * @throws RecordError when it can't be written; then it isn't in the job either.
+ */
+export async function noteInJob(change: (job: Job) => Job): Promise<void> {
+  const before = view.getState().job;
+  if (before) await put(change(before), before);
+}
+
+/** The job has come into another state, now. */
+export function setJobState(state: JobState): void {
+  const at = new Date().toISOString();
+  changeJob((job) => ({ ...job, states: [...job.states, { state, at }] }), `state “${state}”`);
 }
 
 /**
@@ -128,7 +134,7 @@ function show(job: Job): void {
   if (shown?.id === job.id && lightMayDiffer(shown, job, stage)) dropReference('set-up changed');
   view.setState((v) => ({
     job,
-    jobs: v.jobs.map((other) => (other.id === job.id ? job : other)),
+    jobs: v.jobs.map((other) => (other.id === job.id ? summaryOf(job) : other)),
     mark: job.series.speeds.some((s) => s.label === v.mark) ? v.mark : firstTimed(job),
   }));
 }
@@ -169,13 +175,4 @@ export function setStage(stage: StageId): void {
   if (stage === view.getState().stage) return;
   dropReference('set-up changed');
   view.setState({ stage });
-}
-
-export async function saveWorkshop(workshop: Workshop): Promise<void> {
-  view.setState({ workshop });
-  try {
-    await (await record()).saveWorkshop(workshop);
-  } catch (error) {
-    say((error as Error).message, 'trouble');
-  }
 }

@@ -1,68 +1,161 @@
-import type { CertificateContent, Paper } from '../../certificate/certificate.ts';
-import { certificateContent } from '../../certificate/content.ts';
-import { view } from '../view.ts';
+/** Papers of the open job: written, handed to the user, and noted in the job. */
+import type { CertificateInput, Paper } from '../../certificate/certificate.ts';
+import type { PaperContent } from '../../certificate/paper-content.ts';
+import type { Enclosures } from '../../certificate/pdf-document.ts';
+import type { LeftOut } from '../../certificate/worker-messages.ts';
+import type { Job } from '../../record/job.ts';
+import type { PaperKind } from '../papers-kinds.ts';
+import { type View, view } from '../view.ts';
 import { plainName, saveFile } from './files.ts';
+import { noteInJob } from './jobs.ts';
 import { say } from './notices.ts';
 import { certifiedFirings, unwrittenCount } from './readings.ts';
+import { record } from './record.ts';
+
+type Shown = Pick<View, 'readings' | 'workshop' | 'preferences' | 'unreadable'>;
+
+/** What a paper is made from, before it has a number of its own: for looking at. */
+export const previewInput = (job: Job, shown: Shown, paper: Paper): CertificateInput =>
+  inputFor(job, shown, paper, { issued: new Date().toISOString(), certificateNumber: `${job.number}-…` });
+
+const inputFor = (
+  job: Job,
+  { readings, workshop, preferences: { papers }, unreadable }: Shown,
+  paper: Paper,
+  issue: Pick<CertificateInput, 'issued' | 'certificateNumber'>,
+): CertificateInput => ({
+  ...issue,
+  workshop,
+  job,
+  firings: certifiedFirings(readings, job),
+  paper,
+  title: papers.title,
+  dates: papers.dates,
+  dataFile: null,
+  timeZone: ownTimeZone(),
+  unreadable,
+});
 
 /**
- * Writes the certificate of the open job and hands it to the user. Resolves to the file's name. The writer,
- * the PDF library and the fonts are loaded now, not with the page.
+ * Writes a paper of the open job, hands it to the user and notes it in the job. Resolves to the file's name. The
+ * writer, the PDF library and the fonts are loaded now, not with the page.
  *
  * @throws Error with a sentence when it can't be written.
  */
-export async function saveCertificate(
+export async function savePaper(
+  kind: PaperKind,
   paper: Paper,
   progress: (words: string, part: number) => void,
 ): Promise<string> {
-  const { job, readings, workshop, unreadable } = view.getState();
+  const shown = view.getState();
+  const { job, workshop, preferences } = shown;
   if (!job) throw new Error('No job is open.');
   const waiting = unwrittenCount(job.id);
   if (waiting > 0)
-    throw new Error(`${waiting} firings of this job are not recorded yet. Record them on the bench first.`);
-  const issued = new Date();
-  const certificateNumber = `${job.number}-${stamp(issued)}`;
-  const content = certificateContent({
-    workshop,
-    job,
-    firings: certifiedFirings(readings, job),
-    issued: issued.toISOString(),
-    certificateNumber,
-    paper,
-    timeZone: ownTimeZone(),
-    unreadable,
-  });
-  const { writeCertificate } = await import('../../certificate/certificate-writer.ts');
-  const { pdf, unprintable } = await writeCertificate(content, progress);
-  const name = `${['certificate', certificateNumber, plainName(job.camera.description)].filter(Boolean).join('-')}.pdf`;
-  saveFile(name, pdf);
-  if (unprintable.length > 0)
-    say(
-      `These characters could not be printed and stand as open squares: ${unprintable.join(' ')}`,
-      'trouble',
+    throw new Error(
+      `${waiting} ${waiting === 1 ? 'firing of this job is' : 'firings of this job are'} not recorded yet. Record ${waiting === 1 ? 'it' : 'them'} on the bench first.`,
     );
+  const now = new Date();
+  const certificateNumber = `${job.number}-${stamp(now)}`;
+  const at = now.toISOString();
+  const plain = inputFor(job, shown, paper, { issued: at, certificateNumber });
+  const data = kind.carriesData ? await dataFileOf(plain) : null;
+  const dataFile = data && { name: data.name, sha256: data.sha256 };
+  const content = kind.content({ ...plain, dataFile });
+  const { writePaper } = await import('../../certificate/certificate-writer.ts');
+  const enclosed = await enclosedWith(content, workshop.logo, data);
+  const { pdf, leftOut } = await writePaper(content, enclosed, progress);
+  const words = kind.name(preferences.papers).replaceAll(' ', '-');
+  const name = `${[words, certificateNumber, plainName(job.camera.description)].filter(Boolean).join('-')}.pdf`;
+  saveFile(name, pdf);
+  for (const sentence of leftOutSentences(leftOut)) say(sentence, 'trouble');
+  await noteIssued(job, {
+    kind: kind.kind,
+    number: certificateNumber,
+    at,
+    dataSha256: data?.sha256 ?? null,
+  });
   return name;
 }
 
-export const ownTimeZone = (): string => Intl.DateTimeFormat().resolvedOptions().timeZone;
+async function dataFileOf(input: CertificateInput) {
+  const { dataFileName, readingsData, sha256Hex } = await import('../../certificate/data-file.ts');
+  const bytes = readingsData(input);
+  return { name: dataFileName(input.certificateNumber), bytes, sha256: await sha256Hex(bytes) };
+}
 
-/**
- * Characters of the content that can't be printed, so that the user is told beforehand. Plain ASCII and
- * Latin-1 always print: for them neither writer nor fonts are loaded.
- */
-export async function unprintableIn(content: CertificateContent): Promise<readonly string[]> {
-  if (![...JSON.stringify(content)].some(isUncommon)) return [];
+/** The user has the paper by now: that it couldn't be noted must not look as if it couldn't be written. */
+async function noteIssued(job: Job, paper: Job['issued'][number]): Promise<void> {
   try {
-    const { unprintableCharacters } = await import('../../certificate/certificate-writer.ts');
-    return await unprintableCharacters(content);
-  } catch {
-    // Saving will say what is wrong with the writer; this question can't be answered.
-    return [];
+    if (view.getState().job?.id !== job.id) throw new Error('Another job was opened meanwhile.');
+    await noteInJob((now) => ({ ...now, issued: [...now.issued, paper] }));
+  } catch (error) {
+    say(
+      `The paper ${paper.number} was saved, but could not be noted in job ${job.number}. ${(error as Error).message}`,
+      'trouble',
+    );
   }
 }
 
-/** Beyond Latin-1 and the signs the certificate itself uses. */
-const isUncommon = (character: string) => character > 'ÿ' && !'–—−±×·…“”‘’→∫°≤≥□'.includes(character);
+/** Logo, data and pictures, as far as the paper shows them. */
+async function enclosedWith(
+  content: PaperContent,
+  logo: Enclosures['logo'],
+  dataFile: Enclosures['dataFile'],
+): Promise<Enclosures> {
+  if (content.kind === 'working speeds card') return { logo: null, dataFile };
+  if (content.kind === 'certificate' || content.pictures.length === 0) return { logo, dataFile };
+  const kept = await record();
+  const pictures = await Promise.all(
+    content.pictures.map(({ id }) => kept.loadPicture(id).catch(() => null)),
+  );
+  return { logo, dataFile, pictures: pictures.filter((picture) => picture !== null) };
+}
+
+export function leftOutSentences({ unprintable, logo, pictures }: LeftOut): readonly string[] {
+  return [
+    ...(unprintable.length === 0
+      ? []
+      : [
+          `${unprintable.length === 1 ? 'This character' : 'These characters'} can’t be printed and ${unprintable.length === 1 ? 'stands' : 'stand'} as open squares on the paper: ${unprintable.join(' ')}`,
+        ]),
+    ...(logo
+      ? [
+          'The logo can’t be read and is left out of the paper. Choose it anew under Settings, as PNG or JPEG.',
+        ]
+      : []),
+    ...(pictures === 0
+      ? []
+      : [
+          `${pictures === 1 ? 'One picture' : `${pictures} pictures`} picked for this paper can’t be read and ${pictures === 1 ? 'is' : 'are'} left out of it.`,
+        ]),
+  ];
+}
+
+const ownTimeZone = (): string => Intl.DateTimeFormat().resolvedOptions().timeZone;
+
+/**
+ * What could not be printed, so that the user is told beforehand. Without logo and pictures, plain ASCII and Latin-1
+ * always print: for them neither writer nor fonts are loaded.
+ */
+export async function lookBeforehand(content: PaperContent): Promise<LeftOut> {
+  const { logo } = view.getState().workshop;
+  const enclosing = logo !== null || (content.kind === 'job sheet' && content.pictures.length > 0);
+  if (!enclosing && ![...JSON.stringify(content)].some(isUncommon)) return NOTHING_LEFT_OUT;
+  try {
+    const enclosed = await enclosedWith(content, logo, null);
+    const { leftOutOf } = await import('../../certificate/certificate-writer.ts');
+    return await leftOutOf(content, enclosed);
+  } catch {
+    // Saving will say what is wrong with the writer; this question can't be answered.
+    return NOTHING_LEFT_OUT;
+  }
+}
+
+export const NOTHING_LEFT_OUT: LeftOut = { unprintable: [], logo: false, pictures: 0 };
+
+/** Beyond Latin-1 and the signs the papers themselves use. */
+const isUncommon = (character: string) => character > 'ÿ' && !'–—−±×·…†“”‘’→∫°≤≥□√∞'.includes(character);
 
 /** Second of issue, so that two papers of one job never carry the same number. */
 const stamp = (date: Date): string => {

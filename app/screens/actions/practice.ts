@@ -1,4 +1,6 @@
 import { SHUTTER_CONDITIONS, type ShutterCondition } from '../../practice/conditions.ts';
+import { LEAD_STATES, type LeadState } from '../../practice/contact-line.ts';
+import { type PracticeSync, SYNC_SETTINGS } from '../../practice/flash-contact.ts';
 import { type LightLevels, PRACTICE_LIGHT } from '../../practice/light.ts';
 import { PRACTICE_MARKS } from '../../practice/marks.ts';
 import type { PracticeBench } from '../../practice/practice-bench.ts';
@@ -48,3 +50,12 @@ export const setPracticeSeenShare = (share: number): void => bench?.()?.setSeenS
 const HELD_SECONDS = 60;
 export const holdPracticeOpen = (): void => bench?.()?.holdOpen(HELD_SECONDS);
 export const letPracticeGo = (): void => bench?.()?.letGo();
+
+export const practiceSyncSettings = SYNC_SETTINGS;
+export const practiceLeads = LEAD_STATES;
+export const setPracticeSync = (setting: PracticeSync): void => bench?.()?.setSync(setting);
+export const setPracticeLead = (state: LeadState): void => bench?.()?.setLead(state);
+/** How long a touch of the contact by hand lasts, in seconds. */
+const TOUCH_SECONDS = 1.5;
+export const touchPracticeContact = (): void => bench?.()?.touchContact(TOUCH_SECONDS);
+export const startPracticeSelfTimer = (): void => bench?.()?.startSelfTimer();

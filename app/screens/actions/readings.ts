@@ -19,6 +19,7 @@ import { nextReference, validReference } from '../../measure/reference-level.ts'
 import { type FiringRow, joinFiring, splitFiring } from '../../record/firing-row.ts';
 import type { BoardIdentity, FiringRecord, Job, StageId } from '../../record/job.ts';
 import { type Reading, view } from '../view.ts';
+import { announceReading } from './announce.ts';
 import { speedOf } from './marks.ts';
 import { say } from './notices.ts';
 import { record } from './record.ts';
@@ -170,15 +171,14 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
   const filed = board !== null && (!board.practice || job.invented);
   if (board?.practice && !job.invented)
     say('A practice firing is not filed in a real job. Open or make an invented one to keep it.', 'trouble');
-  place(
-    {
-      ...shown(circumstances, firing),
-      figures,
-      kept: filed ? 'writing' : 'not filed',
-      question: filed ? questionOf(id, mark, figures, firing.spoilt, job) : null,
-    },
-    job.id,
-  );
+  const complete: Reading = {
+    ...shown(circumstances, firing),
+    figures,
+    kept: filed ? 'writing' : 'not filed',
+    question: filed ? questionOf(id, mark, figures, firing.spoilt, job) : null,
+  };
+  place(complete, job.id);
+  announceReading(complete);
   if (!filed) return;
   if (view.getState().job?.id !== job.id)
     say(`The firing under way was filed in job ${job.number}, ${mark}.`);
@@ -195,6 +195,7 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
     figures,
     assembly: job.stages[stage].assembly,
     setUp: job.stages[stage].setUp,
+    sync: job.stages[stage].sync,
     reference,
     clockCorrection: clock,
     exercised: false,

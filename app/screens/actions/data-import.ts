@@ -1,0 +1,138 @@
+/**
+ * Jobs out of a file into this browser: the file is read to its end, then compared with what is here, and only
+ * when the user has seen what would come of it is anything changed.
+ */
+import type { LocalRecord } from '../../record/database.ts';
+import type { JobBundle } from '../../record/job-bundle.ts';
+import type { ImportReport, JobFile, RecordOfFiles } from '../../record/job-file.ts';
+import { RecordError } from '../../record/record-error.ts';
+import { view } from '../view.ts';
+import { holdJob } from './job-lock.ts';
+import { changesWritten, openJob } from './jobs.ts';
+import { lookAtJobs } from './jobs-list.ts';
+import { loadPreferences, preferencesWritten } from './preferences.ts';
+import { unwrittenCount } from './readings.ts';
+import { record } from './record.ts';
+import { undoable } from './undo.ts';
+
+type Progress = (part: number) => void;
+
+/** A file that was found whole, with what would come of it if what differs were kept. */
+export interface ReadFile {
+  readonly file: JobFile;
+  readonly preview: ImportReport;
+}
+
+const jobFiles = () => import('../../record/job-file.ts');
+
+/**
+ * Reads a file and compares it with what is here. Changes nothing.
+ *
+ * @throws JobFileError with the reason why it can't be imported; RecordError
+ */
+export async function readForImport(blob: Blob, progress: Progress, signal: AbortSignal): Promise<ReadFile> {
+  await Promise.all([changesWritten(), preferencesWritten()]);
+  const { readJobFile, importJobFile } = await jobFiles();
+  const file = await readJobFile(blob, (part) => progress(part / 2), signal);
+  const kept = await record();
+  const compare = (part: number) => progress((1 + part) / 2);
+  const preview = await importJobFile(await looksOnly(kept), file, 'keep', compare, signal);
+  return { file, preview };
+}
+
+/** The record behind glass: it answers as it would, and nothing is written. */
+async function looksOnly(kept: LocalRecord): Promise<RecordOfFiles> {
+  const { jobs, unreadable } = await kept.listJobs();
+  const here = new Set([...jobs, ...unreadable].map(({ id }) => id));
+  return {
+    ...asRecordOfFiles(kept),
+    // A job that is here is compared by the record itself, which keeps it.
+    addBundle: async (bundle) => (here.has(bundle.job.id) ? kept.addBundle(bundle, 'keep') : 'added'),
+    saveWorkshop: async () => {},
+    savePreferences: async () => {},
+    noteBoard: async (board) => board,
+  };
+}
+
+const asRecordOfFiles = (kept: LocalRecord): RecordOfFiles => ({
+  listJobs: () => kept.listJobs(),
+  loadBundle: (id) => kept.loadBundle(id),
+  addBundle: (bundle, differing) => kept.addBundle(bundle, differing),
+  loadWorkshop: () => kept.loadWorkshop(),
+  saveWorkshop: (workshop) => kept.saveWorkshop(workshop),
+  loadPreferences: () => kept.loadPreferences(),
+  savePreferences: (preferences) => kept.savePreferences(preferences),
+  loadBoards: () => kept.loadBoards(),
+  noteBoard: (board) => kept.noteBoard(board),
+});
+
+/**
+ * Takes the file in. What was replaced can be taken back.
+ *
+ * @throws JobFileError 'failed' with how far it came: the jobs before are whole.
+ */
+export async function importFile(
+  { file }: ReadFile,
+  differing: 'keep' | 'replace',
+  progress: Progress,
+  signal: AbortSignal,
+): Promise<ImportReport> {
+  await Promise.all([changesWritten(), preferencesWritten()]);
+  const kept = await record();
+  const before = {
+    workshop: await kept.loadWorkshop(),
+    preferences: await kept.loadPreferences(),
+    bundles: [] as JobBundle[],
+  };
+  const { importJobFile } = await jobFiles();
+  try {
+    const report = await importJobFile(guarded(kept, before.bundles), file, differing, progress, signal);
+    const settings = report.workshop === 'replaced' || report.preferences === 'replaced';
+    if (before.bundles.length > 0 || settings)
+      undoable('what the import replaced', async () => {
+        for (const bundle of before.bundles) await kept.addBundle(bundle, 'replace');
+        if (report.workshop === 'replaced' && before.workshop) await kept.saveWorkshop(before.workshop);
+        if (report.preferences === 'replaced' && before.preferences)
+          await kept.savePreferences(before.preferences);
+        await showAnew(before.bundles.map(({ job }) => job.id));
+      });
+    return report;
+  } finally {
+    await showAnew(before.bundles.map(({ job }) => job.id));
+  }
+}
+
+/** A job that is replaced must be open nowhere else, and have nothing that is not recorded; it is remembered. */
+function guarded(kept: LocalRecord, replaced: JobBundle[]): RecordOfFiles {
+  return {
+    ...asRecordOfFiles(kept),
+    addBundle: async (bundle, differing) => {
+      const outcome = await kept.addBundle(bundle, 'keep');
+      if (outcome !== 'kept' || differing === 'keep') return outcome;
+      const { id, number } = bundle.job;
+      const refused = (why: string) => new RecordError('refused', `Job ${number} was not replaced: ${why}.`);
+      if (unwrittenCount(id) > 0) throw refused('firings of it are not recorded yet');
+      const hold = await holdJob(id);
+      if (!hold) throw refused('it is open in another tab');
+      try {
+        // One that can't be read is replaced all the same, but can't be brought back.
+        const before = await kept.loadBundle(id).catch(() => null);
+        const answer = await kept.addBundle(bundle, 'replace');
+        if (before) replaced.push(before);
+        return answer;
+      } finally {
+        hold.giveBack();
+      }
+    },
+  };
+}
+
+/** The view follows what is kept now. */
+async function showAnew(replaced: readonly string[]): Promise<void> {
+  await lookAtJobs();
+  await loadPreferences();
+  const workshop = await (await record()).loadWorkshop();
+  if (workshop) view.setState({ workshop });
+  const open = view.getState().job?.id;
+  if (open !== undefined && replaced.includes(open)) await openJob(open);
+}
