@@ -1,6 +1,6 @@
 /** The page as its user works it, for the browser tests: by its buttons and keys, never by its code. */
 import type { Download, Page } from 'playwright-core';
-import type { TrueFiring } from '../../app/practice/practice-core.ts';
+import type { TrueFiring } from '../../app/practice/true-firing.ts';
 import type { Screen } from '../../app/screens/view.ts';
 import type { Board } from '../rig/board.ts';
 
@@ -20,6 +20,11 @@ export class BenchPage {
     await this.open('start');
     await this.page.click('[data-action=new-job]');
     await this.page.waitForSelector('[data-field=customer]');
+    await this.fill(fields);
+  }
+
+  /** Fills fields of the screen on show, by data-field, and leaves each. */
+  async fill(fields: Readonly<Record<string, string>>): Promise<void> {
     for (const [name, text] of Object.entries(fields)) {
       await this.page.fill(`[data-field=${name}]`, text);
       await this.page.press(`[data-field=${name}]`, 'Tab');

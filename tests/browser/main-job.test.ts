@@ -5,7 +5,7 @@
 import { execFileSync } from 'node:child_process';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { TrueFiring } from '../../app/practice/practice-core.ts';
+import type { TrueFiring } from '../../app/practice/true-firing.ts';
 import type { Board } from '../rig/board.ts';
 import type { Browser } from '../rig/browser.ts';
 import { Rig } from '../rig/rig.ts';
@@ -43,14 +43,14 @@ beforeAll(async () => {
   browser = await rig.launch(server.origin);
   bench = new BenchPage(browser.page, server.origin);
   await bench.newJob({
-    workshop: 'Workshop of a Test (invented)',
-    signatory: 'A. Tester',
     customer: 'Customer of a Test',
     description: 'Folding camera of a test',
     bodySerial: 'B-1',
     shutterSerial: 'S-2',
     lensSerial: 'L-3',
   });
+  await bench.open('settings');
+  await bench.fill({ workshop: 'Workshop of a Test (invented)', signatory: 'A. Tester' });
   await bench.connectBoard();
   await browser.page.keyboard.press('s');
   for (const [mark] of MARKS) {

@@ -176,6 +176,7 @@ describe('the serial rig', () => {
 
   it('serves with the headers of the product and notices a request to another origin', async () => {
     rig = new Rig();
+    rig.mayGoElsewhere = true;
     const { browser, folder } = await openBlankPage();
     const elsewhere = await rig.servePage(folder);
     await browser.page.evaluate((url) => fetch(url).catch(() => null), elsewhere.origin);
@@ -183,5 +184,15 @@ describe('the serial rig', () => {
 
     await browser.page.goto(elsewhere.origin);
     expect(browser.foreignRequests).toContain(`${elsewhere.origin}/`);
+  });
+
+  it('fails at the end of a test whose page asked for something of another origin', async () => {
+    rig = new Rig();
+    const { browser, folder } = await openBlankPage();
+    const elsewhere = await rig.servePage(folder);
+    await browser.page.goto(elsewhere.origin);
+    await expect(rig.close()).rejects.toMatchObject({
+      errors: [expect.objectContaining({ message: expect.stringContaining(elsewhere.origin) })],
+    });
   });
 });

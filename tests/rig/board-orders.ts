@@ -1,7 +1,7 @@
 /** What a test and the process of its emulated board say to each other. */
 import type { ShutterCondition } from '../../app/practice/conditions.ts';
 import type { LightLevels } from '../../app/practice/light.ts';
-import type { TrueFiring } from '../../app/practice/practice-core.ts';
+import type { TrueFiring } from '../../app/practice/true-firing.ts';
 import type { Damage, DamageOptions } from './line-damage.ts';
 
 /** How the process is started; handed over as the one argument, in JSON. */

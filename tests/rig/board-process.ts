@@ -5,7 +5,8 @@
 import fs from 'node:fs';
 import { CLOCK_HZ } from '../../app/practice/board.ts';
 import { lastLight } from '../../app/practice/firing-plan.ts';
-import { PracticeCore, type TrueFiring } from '../../app/practice/practice-core.ts';
+import { PracticeCore } from '../../app/practice/practice-core.ts';
+import type { TrueFiring } from '../../app/practice/true-firing.ts';
 import type { BoardSettings, NumberedOrder, Order, Report } from './board-orders.ts';
 import { type Damage, LineDamage } from './line-damage.ts';
 import { SerialLine } from './serial-line.ts';

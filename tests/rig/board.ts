@@ -3,7 +3,7 @@ import { EventEmitter, once } from 'node:events';
 import path from 'node:path';
 import type { ShutterCondition } from '../../app/practice/conditions.ts';
 import type { LightLevels } from '../../app/practice/light.ts';
-import type { TrueFiring } from '../../app/practice/practice-core.ts';
+import type { TrueFiring } from '../../app/practice/true-firing.ts';
 import type {
   BoardSettings,
   LineDamageReport,

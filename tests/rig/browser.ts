@@ -54,6 +54,8 @@ export class Browser {
         '--disable-component-update',
         '--disable-sync',
         '--no-first-run',
+        // A camera that shows a moving pattern; a page still has to ask for leave to use it.
+        '--use-fake-device-for-media-stream',
       ],
     });
     return new Browser(context, context.pages()[0] ?? (await context.newPage()), options);

@@ -27,6 +27,8 @@ export interface RigPort {
 export class Rig {
   /** Temporary; gone after close(). */
   readonly directory = fs.mkdtempSync(path.join(os.tmpdir(), 'leafclock-rig-'));
+  /** Nothing leaves the page's own origin: close() fails otherwise, unless a test is about just that. */
+  mayGoElsewhere = false;
   readonly ports = new PortList(path.join(this.directory, 'ports'));
   #built: CParts | null = null;
   readonly #modemLines = path.join(this.directory, 'modem-lines');
@@ -61,7 +63,11 @@ export class Rig {
         }
       : {};
     const browser = await Browser.launch({ profile, origin, granted, environment });
-    return this.#keep(browser, (launched) => launched.close());
+    return this.#keep(browser, async (launched) => {
+      await launched.close();
+      if (launched.foreignRequests.length > 0 && !this.mayGoElsewhere)
+        throw new Error(`The page asked for what is not its own: ${launched.foreignRequests.join(', ')}`);
+    });
   }
 
   newProfile(): string {
