@@ -53,7 +53,7 @@ function drawLogo(
   const size = { width: scale * width, height: scale * height };
   const { y } = sheet;
   // The library takes bytes as well as a path; its types know only an ArrayBuffer.
-  const source = bytes.slice().buffer;
+  const source = new Uint8Array(bytes).buffer;
   sheet.tagged(sheet.root, 'Figure', () => sheet.doc.image(source, sheet.left, y, size), { alt: words });
   return size;
 }

@@ -80,7 +80,7 @@ export function glyphTest(doc: Doc): HasGlyph {
 /** Puts a file into the document, as the data it was made from. */
 export function attach(doc: Doc, { name, bytes }: NonNullable<Enclosures['dataFile']>, issued: string): void {
   const date = new Date(issued);
-  doc.file(bytes.buffer, {
+  doc.file(new Uint8Array(bytes).buffer, {
     name,
     type: 'application/json',
     description: 'Readings behind this paper',

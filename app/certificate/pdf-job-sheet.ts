@@ -51,10 +51,13 @@ function drawPictures(sheet: Sheet, content: JobSheetContent, pictures: Readonly
     placed.slice(2 * row, 2 * row + 2),
   );
   rows.forEach((row, index) => {
-    const tallest = Math.max(...row.map(({ height }) => height));
-    const captions = Math.max(...row.map(({ caption }) => sheet.heightOf(caption, SMALL, column)));
+    const tallest = Math.max(
+      ...row.map(
+        ({ height, caption }) => height + PICTURE.captionGap + sheet.heightOf(caption, SMALL, column),
+      ),
+    );
     const heading = index === 0 ? sheet.heightOf(content.picturesHeading, HEADING, sheet.width) + 4 : 0;
-    sheet.need(heading + tallest + PICTURE.captionGap + captions);
+    sheet.need(heading + tallest);
     if (index === 0) {
       sheet.paragraph(sheet.root, 'H2', content.picturesHeading, HEADING, sheet.left, sheet.width);
       sheet.y += 4;
@@ -63,10 +66,10 @@ function drawPictures(sheet: Sheet, content: JobSheetContent, pictures: Readonly
     row.forEach((one, side) => {
       const x = sheet.left + side * (column + PICTURE.gap);
       drawPicture(sheet, one, x, y);
-      const below = y + tallest + PICTURE.captionGap;
+      const below = y + one.height + PICTURE.captionGap;
       sheet.tagged(sheet.root, 'P', () => sheet.write(one.caption, SMALL, x, below, column));
     });
-    sheet.y = y + tallest + PICTURE.captionGap + captions + PICTURE.below;
+    sheet.y = y + tallest + PICTURE.below;
   });
 }
 

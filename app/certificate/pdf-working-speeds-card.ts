@@ -94,7 +94,7 @@ function backOf({ camera, stoppedDown, origin, pageNotice }: WorkingSpeedsCardCo
 
 const withoutTable = (side: Side): Side => ({
   ...side,
-  table: { ...side.table, columns: [], rows: [], notes: [] },
+  table: { heading: '', columns: [], rows: [], notes: [] },
 });
 
 /** More rows than one side takes go on a second card. Each is numbered then. */
@@ -123,8 +123,11 @@ function drawSide(sheet: Sheet, side: Side, { x, y }: Place): void {
   const { table, lines, foot } = side;
   const left = x + PAD;
   let at = y + PAD;
-  const title = fitted(sheet, table.heading, TITLE, INNER / 2);
-  sheet.tagged(sheet.root, 'H1', () => sheet.writeLine(table.heading, title, left, at));
+  if (table.heading !== '') {
+    const title = fitted(sheet, table.heading, TITLE, INNER / 2);
+    const top = at;
+    sheet.tagged(sheet.root, 'H1', () => sheet.writeLine(table.heading, title, left, top));
+  }
   drawLine(sheet, side.beside, LINE, { x: left + INNER / 2, y: at + 2 }, INNER / 2, 'right');
   at += LEAD.title;
   for (const [index, line] of lines.entries()) {

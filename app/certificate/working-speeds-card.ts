@@ -66,7 +66,9 @@ export function workingSpeedsCardContent(input: CertificateInput): WorkingSpeeds
       [workshop.name.trim(), head.workshop.lines.at(0) ?? ''].filter((part) => part !== '').join(', '),
       `Job ${job.number}, card of ${dateOf(issued, calendar)}`,
       head.numberLine,
-    ].map(shortened),
+    ]
+      .filter((line) => line !== '')
+      .map(shortened),
     instructions: `Print at full size (100 %): front and back are ${CARD.width} × ${CARD.height} mm each. Cut along the marks, fold along the broken line.`,
   });
 }
@@ -106,6 +108,17 @@ function speedsTable(job: Job, left: StageResult, unreadable: number): Certifica
   const choices = whatToSet(speeds);
   const shown = speeds.filter(({ unusable }) => unusable === null);
   const least = job.leastFirings['as left'];
+  const flags = [
+    ...(shown.some(({ tooFew }) => tooFew)
+      ? [`${TOO_FEW} fewer than ${least} ${least === 1 ? 'firing' : 'firings'}.`]
+      : []),
+    ...(shown.some(({ uncertain }) => uncertain) ? [`${UNCERTAIN} the third is not certain.`] : []),
+    ...(unreadable === 0
+      ? []
+      : [
+          `${unreadable} ${unreadable === 1 ? 'firing' : 'firings'} could not be read and ${unreadable === 1 ? 'is' : 'are'} left out.`,
+        ]),
+  ];
   return {
     heading: 'Working speeds',
     columns: [
@@ -122,15 +135,7 @@ function speedsTable(job: Job, left: StageResult, unreadable: number): Certifica
     ]),
     notes: [
       `Off: + is slow, more exposure. Close, open: the iris, in stops.${job.referenceRule === 'exact' ? ' Marks stand for the exact doubling series.' : ''}`,
-      ...(shown.some(({ tooFew }) => tooFew)
-        ? [`${TOO_FEW} fewer than ${least} ${least === 1 ? 'firing' : 'firings'}.`]
-        : []),
-      ...(shown.some(({ uncertain }) => uncertain) ? [`${UNCERTAIN} the third is not certain.`] : []),
-      ...(unreadable === 0
-        ? []
-        : [
-            `${unreadable} ${unreadable === 1 ? 'firing' : 'firings'} could not be read and ${unreadable === 1 ? 'is' : 'are'} left out.`,
-          ]),
+      ...(flags.length === 0 ? [] : [flags.join(' ')]),
     ],
   };
 }

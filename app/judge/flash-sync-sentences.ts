@@ -5,13 +5,10 @@ import { halfPeakDuration } from './flash-duration.ts';
 import { type FlashSyncResult, M_LEAD, type Spread, type SyncRange, X_LEAST_OPEN } from './flash-sync.ts';
 import { signed } from './verdict-words.ts';
 
-/**
- * Shown wherever the contact is judged. The voltages are what service notes tell of old flash units: 200 to 400 V
- * measured, up to 600 V quoted, where some cameras stand 6 V only.
- */
+/** Shown wherever the contact is judged. The voltages are what service pages tell of old flash units. */
 export const FLASH_CAUTIONS: readonly string[] = [
   'Never put a flash unit on this lead or on anything joined to the board: take off flash, hot-shoe adapters and radio triggers first.',
-  'Old flash units carry several hundred volts at their contacts, and more inside; their capacitors stay charged for days after they were switched off. Repairs inside a flash are for those who are trained for it.',
+  'Old flash units carry 200 to 400 V at their contacts, some up to 600 V, where some cameras stand 6 V only; their capacitors stay charged long after they were switched off. Repairs inside a flash are for those who are trained and licensed for it.',
   'The board tests the contact with a few volts and at most a few milliamperes, with the pull-up inside its chip alone under one: a dirty contact may look good here and still fail with a flash, and the other way round.',
   'Do not run the self-timer with the lever at M: it jams some shutters.',
 ];

@@ -74,7 +74,8 @@ export function workSegments(steps: readonly WorkStep[], shots: readonly Shot[])
   }));
 }
 
-const byTime = (a: WorkStep, b: WorkStep) => Date.parse(a.at) - Date.parse(b.at) || 0;
+/** Time stamps are written in UTC, so that their letters sort as they do. */
+const byTime = (a: WorkStep, b: WorkStep) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0);
 
 const firedBetween = (shots: readonly Shot[], after: number, upTo: number) =>
   shots.some(({ ordinal }) => ordinal > after && ordinal <= upTo);

@@ -83,34 +83,44 @@ function unusableCause({ outcome, statistics, judgement }: WorkingMark): Unusabl
   return judgement.spread === 'erratic' ? 'erratic' : null;
 }
 
+/** Nobody should turn to another mark for less than this (thirds): it is as fine as an iris is set. */
+const WORTH_ANOTHER_MARK = 2;
+
+interface Choice {
+  readonly label: string;
+  readonly time: Seconds;
+  readonly tooFew: boolean;
+  readonly thirds: number;
+}
+
 /**
- * For each time that a mark stands for: the mark whose real time comes nearest, and what the iris has to make up
- * for. Where two come equally near, in thirds, the mark's own engraving is kept, then the shorter time taken, which
- * blurs less.
+ * For each time that a mark stands for: the mark to set, and what the iris has to make up for. The mark itself, unless
+ * another one comes nearer by two thirds of a stop or more; of others the nearest, those with enough firings before
+ * those with too few, then the shorter time, which blurs less.
  */
 export function whatToSet(speeds: readonly WorkingSpeed[]): readonly WhatToSet[] {
-  const usable = speeds.flatMap(({ label, time, unusable }) =>
-    unusable === null && time !== null ? [{ label, time }] : [],
+  const usable = speeds.flatMap(({ label, time, unusable, tooFew }) =>
+    unusable === null && time !== null ? [{ label, time, tooFew }] : [],
   );
   return speeds.map(({ label, wanted }) => {
-    const choices = usable.map((choice) => ({
-      ...choice,
-      thirds: nearestThird(stops(Math.log2(choice.time / wanted))),
-    }));
-    const rank = (choice: { label: string; time: Seconds; thirds: number }) => [
-      Math.abs(choice.thirds),
-      choice.label === label ? 0 : 1,
-      choice.time,
-    ];
-    const best = choices.toSorted((a, b) => firstDifference(rank(a), rank(b)))[0];
-    if (best === undefined || Math.abs(best.thirds) > MOST_THIRDS) {
-      return { wanted, label, set: null, thirds: 0 };
-    }
-    return { wanted, label, set: best.label, thirds: best.thirds };
+    const choices = usable
+      .map((choice) => ({ ...choice, thirds: nearestThird(stops(Math.log2(choice.time / wanted))) }))
+      .filter(({ thirds }) => Math.abs(thirds) <= MOST_THIRDS);
+    const best = bestChoice(choices, label);
+    return best === null
+      ? { wanted, label, set: null, thirds: 0 }
+      : { wanted, label, set: best.label, thirds: best.thirds };
   });
 }
 
-function firstDifference(a: readonly number[], b: readonly number[]): number {
-  const index = a.findIndex((value, i) => value !== b[i]);
-  return index < 0 ? 0 : a[index]! - b[index]!;
+function bestChoice(choices: readonly Choice[], label: string): Choice | null {
+  const own = choices.find((choice) => choice.label === label);
+  const [other] = choices
+    .filter((choice) => choice !== own && (own === undefined || !choice.tooFew))
+    .toSorted(
+      (a, b) =>
+        Number(a.tooFew) - Number(b.tooFew) || Math.abs(a.thirds) - Math.abs(b.thirds) || a.time - b.time,
+    );
+  if (own === undefined || other === undefined) return own ?? other ?? null;
+  return Math.abs(own.thirds) - Math.abs(other.thirds) >= WORTH_ANOTHER_MARK ? other : own;
 }

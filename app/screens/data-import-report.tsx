@@ -47,6 +47,7 @@ export function ImportPreview({ name, read: { file, preview }, take, leave }: Pr
           replaced: '',
         }}
       />
+      <SharedNumbers numbers={preview.sharedNumbers} />
       {differs && (
         <fieldset class="plain-set" aria-label="What differs">
           {(['keep', 'replace'] as const).map((choice) => (
@@ -113,12 +114,20 @@ export function ImportResult({ name, report }: { readonly name: string; readonly
         }}
       />
       {boards > 0 && <p>{count(boards, 'board')} noted.</p>}
-      {sharedNumbers.length > 0 && (
-        <p class="caution">
-          Another job has the same number: {sharedNumbers.join(', ')}. Give one of them another.
-        </p>
-      )}
+      <SharedNumbers numbers={sharedNumbers} />
     </div>
+  );
+}
+
+/** Jobs of another computer were numbered there. */
+function SharedNumbers({ numbers }: { readonly numbers: readonly string[] }) {
+  if (numbers.length === 0) return null;
+  return (
+    <p class="caution" data-shared={numbers.length}>
+      {numbers.length === 1 ? 'Two jobs have this number' : 'These numbers stand for two jobs each'}:{' '}
+      {numbers.slice(0, NAMED).join(', ')}
+      {numbers.length > NAMED && ` and ${numbers.length - NAMED} more`}. Give one of them another number.
+    </p>
   );
 }
 

@@ -8,10 +8,13 @@ import { limitStorage } from './full-storage.ts';
 let rig: Rig | null = null;
 afterEach(() => rig?.close());
 
-async function setUpJob() {
+/** `bytes`: room for all that is kept; as much as the browser likes when left out. */
+async function setUpJob(bytes?: number) {
   rig = new Rig();
   const { origin } = await rig.servePage();
   const browser = await rig.launch(origin);
+  // Before the first write: the browser doesn't ask again for a while once it has found plenty.
+  if (bytes !== undefined) await limitStorage(browser, origin, bytes);
   const bench = new BenchPage(browser.page, origin);
   await bench.newJob({ description: 'Camera of a test' });
   return { browser, bench, origin, page: browser.page };
@@ -21,7 +24,14 @@ async function setUpJob() {
 const bring = (
   page: Page,
   how: 'drop' | 'paste',
-  file: { name: string; type: string; size?: readonly [number, number]; bytes?: readonly number[] },
+  file: {
+    name: string;
+    type: string;
+    size?: readonly [number, number];
+    /** Fine noise, which no compression makes small. */
+    noisy?: boolean;
+    bytes?: readonly number[];
+  },
 ) =>
   page.evaluate(
     async ({ how, file }) => {
@@ -31,6 +41,11 @@ const bring = (
         const context = canvas.getContext('2d')!;
         context.fillStyle = 'teal';
         context.fillRect(0, 0, file.size[0] / 2, file.size[1]);
+        if (file.noisy) {
+          const noise = context.createImageData(file.size[0], file.size[1]);
+          for (let i = 0; i < noise.data.length; i++) noise.data[i] = i % 4 === 3 ? 255 : (i * 7919) % 251;
+          context.putImageData(noise, 0, 0);
+        }
         content = await canvas.convertToBlob({ type: 'image/png' });
       }
       const carried = new DataTransfer();
@@ -135,8 +150,8 @@ it('keeps notes and pictures, dropped, pasted or chosen, scaled down', async () 
   expect(browser.complaints).toEqual([]);
 });
 
-it('refuses what is no picture, what is damaged and what finds no room, and loses nothing', async () => {
-  const { page, browser, bench, origin } = await setUpJob();
+it('refuses what is no picture or a damaged one, and loses nothing', async () => {
+  const { page, browser, bench } = await setUpJob();
   await bring(page, 'drop', { name: 'good.png', type: 'image/png', size: [40, 30] });
   await expect.poll(() => page.locator(PICTURE).count(), PATIENT).toBe(1);
 
@@ -154,17 +169,28 @@ it('refuses what is no picture, what is damaged and what finds no room, and lose
   await bench.open('bench');
   await bench.open('job');
   expect(await page.inputValue('[data-field=new-note]')).toBe('spring hooks on from bel');
+  expect(browser.complaints).toEqual([]);
+});
 
-  // No room at all: said, and the job is as it was.
-  await limitStorage(browser, origin, 1);
-  await bring(page, 'drop', { name: 'late.png', type: 'image/png', size: [1600, 1200] });
+it('says when there is no room for a picture, and takes it once there is', async () => {
+  const { page, bench, browser, origin } = await setUpJob(400_000);
+  await bring(page, 'drop', { name: 'good.png', type: 'image/png', size: [40, 30] });
+  await expect.poll(() => page.locator(PICTURE).count(), PATIENT).toBe(1);
+  await page.fill('[data-field=new-note]', 'before it was full');
+  await page.click('[data-action=add-note]');
+  await bring(page, 'drop', { name: 'late.png', type: 'image/png', size: [1600, 1200], noisy: true });
   await expect
     .poll(() => page.textContent('.notices'), PATIENT)
     .toMatch(/picture was not kept.*(full|space|room)/i);
   expect(await page.locator(PICTURE).count()).toBe(1);
+  await bench.open('job');
+  expect(await page.locator('[data-note]').count()).toBe(2);
   await limitStorage(browser, origin, null);
-  await bring(page, 'drop', { name: 'late.png', type: 'image/png', size: [1600, 1200] });
+  await bring(page, 'drop', { name: 'late.png', type: 'image/png', size: [1600, 1200], noisy: true });
   await expect.poll(() => page.locator(PICTURE).count(), PATIENT).toBe(2);
+  await page.reload();
+  await page.waitForSelector(`${PICTURE} img`);
+  expect(await page.locator('[data-note]').count()).toBe(3);
 });
 
 it('takes pictures with a camera of the computer, and says when it may not', async () => {

@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
@@ -70,3 +70,46 @@ export const drawnImages = (
           : [];
       }),
   );
+
+/** The files attached to a PDF, by name. */
+export const attachedFiles = (pdf: Uint8Array): ReadonlyMap<string, Uint8Array> =>
+  withFile(pdf, (path) => {
+    const names = run('pdfdetach', '-list', path)
+      .split('\n')
+      .flatMap((line) => /^\d+: (.*)$/.exec(line)?.[1] ?? []);
+    return new Map(
+      names.map((name, index) => {
+        const saved = `${path}.${index}`;
+        run('pdfdetach', '-save', String(index + 1), '-o', saved, path);
+        return [name, new Uint8Array(readFileSync(saved))];
+      }),
+    );
+  });
+
+/** Words of each page with the box that each stands in, in points from the upper left corner. */
+export const wordBoxes = (
+  pdf: Uint8Array,
+): readonly (readonly { readonly word: string; readonly left: number; readonly right: number }[])[] =>
+  withFile(pdf, (path) =>
+    run('pdftotext', '-bbox', path, '-')
+      .split('<page ')
+      .slice(1)
+      .map((page) =>
+        [...page.matchAll(/xMin="([\d.]+)".*xMax="([\d.]+)".*>([^<]*)<\/word/g)].map(
+          ([, left, right, word]) => ({ word: word!, left: Number(left), right: Number(right) }),
+        ),
+      ),
+  );
+
+/** Words that stand for the figures, in their order. */
+export const figureWords = (pdf: Uint8Array): readonly string[] =>
+  withFile(pdf, (path) => {
+    const plain = execFileSync('qpdf', ['--qdf', '--object-streams=disable', path, '-'], {
+      encoding: 'latin1',
+      maxBuffer: 1 << 26,
+    });
+    return [...plain.matchAll(/\/Alt (?:\(([^)]*)\)|<feff([0-9a-f]*)>)/g)].map(
+      ([, ascii, utf16]) =>
+        ascii ?? String.fromCharCode(...utf16!.match(/.{4}/g)!.map((code) => Number.parseInt(code, 16))),
+    );
+  });

@@ -71,8 +71,7 @@ describe('the front of the card', () => {
     );
     expect(row(content, '1/60')![1]).toBe('1/60 s †');
     expect(row(content, '1/125')![1]).toBe('~ 1/125 s');
-    expect(content.speeds.notes).toContain('† fewer than 5 firings.');
-    expect(content.speeds.notes).toContain('~ the third is not certain.');
+    expect(content.speeds.notes[1]).toBe('† fewer than 5 firings. ~ the third is not certain.');
   });
 
   it('says so where marks stand for the exact series, or firings could not be read', () => {
@@ -110,6 +109,11 @@ describe('what it says of whom', () => {
       'Working speeds card no. LC-2031-0007',
     ]);
     expect(content.pageNotice).toBe('Invented data');
+  });
+
+  it('a workshop without a name leaves no empty line', () => {
+    const workshop = { name: '', address: '', signatory: '', logo: null };
+    expect(workingSpeedsCardContent(inventedInput({ workshop })).origin[0]).toBe('Job J-0042, card of 2031-03-06');
   });
 
   it('long names are cut where they can be seen to be', () => {

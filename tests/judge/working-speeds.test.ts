@@ -73,7 +73,7 @@ describe('what to set for a wanted time', () => {
     ]);
   });
 
-  it('a neighbour that comes nearer', () => {
+  it('another mark only where it comes nearer by two thirds or more', () => {
     expect(set(mark('1/250', three(-1)), mark('1/500', three(-0.9)))).toEqual([
       ['1/250', '1/250', -3],
       ['1/500', '1/250', 0],
@@ -82,12 +82,21 @@ describe('what to set for a wanted time', () => {
       ['1/250', '1/500', 0],
       ['1/500', '1/500', 3],
     ]);
+    expect(set(mark('1/250', three(0.35)), mark('1/500', three(1)))[0]).toEqual(['1/250', '1/250', 1]);
+    expect(set(mark('1/250', three(0.5)), mark('1/500', three(0.5)))[0]).toEqual(['1/250', '1/250', 1]);
   });
 
-  it('the mark’s own engraving where both come equally near, then the shorter time', () => {
-    expect(set(mark('1/250', three(0.5)), mark('1/500', three(0.5)))[0]).toEqual(['1/250', '1/250', 1]);
+  it('of others equally near the shorter time, which blurs less', () => {
     const gap = [mark('1/125', three(-0.5)), mark('1/250', []), mark('1/500', three(0.5))];
     expect(set(...gap)[1]).toEqual(['1/250', '1/500', -1]);
+  });
+
+  it('one with too few firings only where there is none with enough', () => {
+    const few = mark('1/500', [1]);
+    expect(set(mark('1/250', three(0.7)), few)[0]).toEqual(['1/250', '1/250', 2]);
+    const dead = mark('1/250', []);
+    expect(set(mark('1/125', three(-0.4)), dead, few)[1]).toEqual(['1/250', '1/125', 2]);
+    expect(set(dead, few)[0]).toEqual(['1/250', '1/500', 0]);
   });
 
   it('never a mark that is not to be used', () => {

@@ -5,6 +5,7 @@
 import type { LocalRecord } from '../../record/database.ts';
 import type { JobBundle } from '../../record/job-bundle.ts';
 import type { ImportReport, JobFile, RecordOfFiles } from '../../record/job-file.ts';
+import { type JobSummary, summaryOf } from '../../record/job-summary.ts';
 import { RecordError } from '../../record/record-error.ts';
 import { view } from '../view.ts';
 import { holdJob } from './job-lock.ts';
@@ -44,10 +45,16 @@ export async function readForImport(blob: Blob, progress: Progress, signal: Abor
 async function looksOnly(kept: LocalRecord): Promise<RecordOfFiles> {
   const { jobs, unreadable } = await kept.listJobs();
   const here = new Set([...jobs, ...unreadable].map(({ id }) => id));
+  const added: JobSummary[] = [];
   return {
     ...asRecordOfFiles(kept),
-    // A job that is here is compared by the record itself, which keeps it.
-    addBundle: async (bundle) => (here.has(bundle.job.id) ? kept.addBundle(bundle, 'keep') : 'added'),
+    listJobs: async () => ({ jobs: [...jobs, ...added], unreadable }),
+    addBundle: async (bundle) => {
+      // A job that is here is compared by the record itself, which keeps it.
+      if (here.has(bundle.job.id)) return kept.addBundle(bundle, 'keep');
+      added.push(summaryOf(bundle.job));
+      return 'added';
+    },
     saveWorkshop: async () => {},
     savePreferences: async () => {},
     noteBoard: async (board) => board,

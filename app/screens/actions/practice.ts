@@ -56,6 +56,6 @@ export const practiceLeads = LEAD_STATES;
 export const setPracticeSync = (setting: PracticeSync): void => bench?.()?.setSync(setting);
 export const setPracticeLead = (state: LeadState): void => bench?.()?.setLead(state);
 /** How long a touch of the contact by hand lasts, in seconds. */
-const TOUCH_SECONDS = 1.5;
+const TOUCH_SECONDS = 3;
 export const touchPracticeContact = (): void => bench?.()?.touchContact(TOUCH_SECONDS);
 export const startPracticeSelfTimer = (): void => bench?.()?.startSelfTimer();

@@ -1,0 +1,64 @@
+import 'fake-indexeddb/auto';
+import { beforeEach, expect, it } from 'vitest';
+import type { IssuedPaper } from '../../app/record/job.ts';
+import { summaryOf } from '../../app/record/job-summary.ts';
+import { newJob } from '../../app/record/new-job.ts';
+import { changeJob, changesWritten, noteInJob, setJobState } from '../../app/screens/actions/jobs.ts';
+import { record } from '../../app/screens/actions/record.ts';
+import { forgetSteps, undo } from '../../app/screens/actions/undo.ts';
+import { view } from '../../app/screens/view.ts';
+
+const job = newJob({ id: 'A-1', number: 'A-1', received: '2021-04-02T09:00:00.000Z' });
+const paper: IssuedPaper = {
+  kind: 'job sheet',
+  number: 'A-1-1',
+  at: '2031-04-03T09:00:00.000Z',
+  dataSha256: null,
+};
+
+beforeEach(async () => {
+  forgetSteps();
+  await (await record()).saveJob(job);
+  view.setState({ job, jobs: [summaryOf(job)] });
+});
+
+const kept = async () => {
+  await changesWritten();
+  return (await record()).loadJob('A-1');
+};
+
+it('takes back one change and leaves what has come since', async () => {
+  changeJob((j) => ({ ...j, complaint: 'drags' }), 'complaint');
+  await noteInJob((j) => ({ ...j, issued: [...j.issued, paper] }));
+  expect(view.getState().undo).toBe('complaint');
+  await undo();
+  const now = await kept();
+  expect(now.complaint).toBe('');
+  expect(now.issued).toEqual([paper]);
+  expect(view.getState().job).toEqual(now);
+});
+
+it('writes each state with its time and keeps the list in step, back and forth', async () => {
+  setJobState('on the bench');
+  setJobState('resting');
+  expect((await kept()).states.map(({ state }) => state)).toEqual(['received', 'on the bench', 'resting']);
+  const [summary] = view.getState().jobs;
+  expect(summary).toEqual(summaryOf(view.getState().job!));
+  expect(Date.parse(summary!.since)).toBeGreaterThan(Date.parse(job.received));
+  await undo();
+  expect(view.getState().jobs[0]!.state).toBe('on the bench');
+  expect((await kept()).states).toHaveLength(2);
+});
+
+it('shows the job as it was when a change can’t be written, and says why', async () => {
+  const nonsense = { ...paper, dataSha256: 'none' };
+  changeJob((j) => ({ ...j, issued: [nonsense] }), 'nonsense');
+  expect(view.getState().undo).toBe('nonsense');
+  await changesWritten();
+  await expect.poll(() => view.getState().undo).toBeNull();
+  expect(view.getState().job).toEqual(job);
+  expect(view.getState().notices.at(-1)).toMatchObject({ tone: 'trouble' });
+  await expect(noteInJob((j) => ({ ...j, issued: [nonsense] }))).rejects.toThrow('issued');
+  expect(view.getState().job?.issued).toEqual([]);
+  expect((await kept()).issued).toEqual([]);
+});
