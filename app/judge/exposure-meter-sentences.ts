@@ -77,6 +77,8 @@ function slopeSentence({ value, interval }: MeterSlope): string {
     return `From dim to bright it rises by ${figures}: no departure from 1 is shown.`;
   }
   const side = value < 1 ? 'too little' : 'too much';
+  if (Math.abs(value - 1) < METER_LIMITS.slope)
+    return `From dim to bright it rises by ${figures}: a little ${side}, of no account over the range read.`;
   return `From dim to bright it rises by ${side}, ${figures}: its error depends on the light, so that a correction taken at one brightness need not hold at another.`;
 }
 

@@ -11,7 +11,13 @@ import type { Interval } from './verdict.ts';
  * Own choice, no source. `error`: what negative film forgives, and about as fine as a needle can be read twice
  * over. `correction`: beyond it a meter has failed rather than aged, and it will not stay where it is.
  */
-export const METER_LIMITS = { points: 3, span: stops(3), error: stops(0.5), correction: stops(2) } as const;
+export const METER_LIMITS = {
+  points: 3,
+  span: stops(3),
+  error: stops(0.5),
+  correction: stops(2),
+  slope: 0.05,
+} as const;
 
 export interface MeterPointResult {
   readonly id: string;

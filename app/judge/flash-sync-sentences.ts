@@ -94,12 +94,12 @@ function bounceSentence({ closed, bounces, bounceTime, moreBounces, closedTime }
 
 /** Over how many marks X is in time; null: over none of those that could be told. */
 export function syncRangeSentence(range: SyncRange | null): string {
-  if (range === null) return 'X is in time at none of the marks fired.';
-  const { slowest, fastest, except, next } = range;
+  if (range === null) return 'X is in time at none of the marks that could be told.';
+  const { slowest, fastest, except, slower, next } = range;
   const marks = slowest === fastest ? `at ${fastest}` : `from ${slowest} to ${fastest}`;
   const gaps = except.length === 0 ? '' : `, except at ${except.join(', ')}`;
-  const beyond = next === null ? '' : `; at ${next} it is not`;
-  return `X is in time ${marks}${gaps}${beyond}.`;
+  const not = next === null ? slower : [...slower, next];
+  return `X is in time ${marks}${gaps}${not.length === 0 ? '' : `; not at ${not.join(', ')}`}.`;
 }
 
 /** What a maker would state of the flash that X was judged for. */

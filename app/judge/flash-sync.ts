@@ -158,8 +158,10 @@ export interface SyncRange {
   /** Labels of the slowest and the fastest mark in time. */
   readonly slowest: string;
   readonly fastest: string;
-  /** Marks between them, or slower, that are not in time. */
+  /** Marks between them that are not in time. */
   readonly except: readonly string[];
+  /** Slower marks than these that are not. */
+  readonly slower: readonly string[];
   /** The next faster mark that was fired and is not in time; null if none was. */
   readonly next: string | null;
 }
@@ -175,13 +177,14 @@ export function syncRange(
   const inTime = slowFirst.filter(({ verdict }) => verdict === 'in time');
   const fastest = inTime.at(-1);
   if (fastest === undefined) return null;
-  const end = slowFirst.indexOf(fastest);
+  const [begin, end] = [slowFirst.indexOf(inTime[0]!), slowFirst.indexOf(fastest)];
+  const notInTime = (part: typeof slowFirst) =>
+    part.flatMap(({ speed, verdict }) => (verdict === 'in time' ? [] : speed.label));
   return {
     slowest: inTime[0]!.speed.label,
     fastest: fastest.speed.label,
-    except: slowFirst
-      .slice(0, end)
-      .flatMap(({ speed, verdict }) => (verdict === 'in time' ? [] : speed.label)),
+    except: notInTime(slowFirst.slice(begin, end)),
+    slower: notInTime(slowFirst.slice(0, begin)),
     next: slowFirst[end + 1]?.speed.label ?? null,
   };
 }

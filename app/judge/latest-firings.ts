@@ -4,7 +4,7 @@ import { judgedTime, type Reading, whyNotCounted } from './counted-readings.ts';
 import { errorInStops } from './error-in-stops.ts';
 
 /** Nearer to its mark than this (stops) a single firing is called on the mark: 7 % of the time. Own choice, no source. */
-const ON_THE_MARK = stops(0.1);
+export const ON_THE_MARK = stops(0.1);
 
 export interface LatestFiring {
   readonly label: string;

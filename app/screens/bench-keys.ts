@@ -3,6 +3,7 @@ import { whyNotCounted } from '../judge/counted-readings.ts';
 import { STAGES } from '../record/job.ts';
 import type { BoundAction } from '../record/preferences.ts';
 import { sayShown } from './actions/announce.ts';
+import { startSelfTimerByKey } from './actions/camera-checks.ts';
 import { lookBack, moveFiring, setAside, setExercised } from './actions/firing-steps.ts';
 import { outcomes, recordOutcome, setMark, setStage } from './actions/jobs.ts';
 import { neighbour } from './actions/marks.ts';
@@ -104,7 +105,7 @@ function latestFiled(): Reading | null {
 }
 
 /** What a key or a pedal can be bound to; nothing of it asks for anything, since the hands are full. */
-const bound: Readonly<Record<BoundAction, ((ask: Ask) => void) | null>> = {
+const bound: Readonly<Record<BoundAction, (ask: Ask) => void>> = {
   'next mark': () => step(1),
   'previous mark': () => step(-1),
   'repeat the last mark': repeatLast,
@@ -121,8 +122,7 @@ const bound: Readonly<Record<BoundAction, ((ask: Ask) => void) | null>> = {
   },
   'say the last reading': sayShown,
   undo: () => void undo(),
-  // On the screen of the camera's checks, by its own keys.
-  'start the self-timer': null,
+  'start the self-timer': startSelfTimerByKey,
 };
 
 function boundTo(code: string): ((ask: Ask) => void) | null {

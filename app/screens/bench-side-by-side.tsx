@@ -1,5 +1,5 @@
 import { referenceTime } from '../judge/error-in-stops.ts';
-import { latestOf } from '../judge/latest-firings.ts';
+import { latestOf, ON_THE_MARK } from '../judge/latest-firings.ts';
 import { bandVerdict } from '../judge/speed-verdict.ts';
 import { bandWords, signedStops } from '../judge/verdict-words.ts';
 import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
@@ -79,6 +79,10 @@ function Tile({ job, label, here, readings }: TileProps) {
   const band = bandOf(job, label);
   const tone = error === null ? 'quiet' : bandVerdict(error, band) === 'within' ? 'within' : 'beyond';
   const newest = readings.at(-1);
+  const directionWords = () => {
+    if (direction === 'on the mark') return `on the mark (±${ON_THE_MARK})`;
+    return direction ?? (ordinal === null ? 'not fired yet' : 'no time to compare with');
+  };
   return (
     <button
       type="button"
@@ -97,7 +101,7 @@ function Tile({ job, label, here, readings }: TileProps) {
       </span>
       <span class={`tile-words ${tone}`} data-figure="verdict">
         <Glyph sign={direction === null ? 'waiting' : direction === 'on the mark' ? 'within' : direction} />{' '}
-        {direction === null ? (ordinal === null ? 'not fired yet' : 'no time to compare with') : direction}
+        {directionWords()}
         {error !== null && <small> {tone === 'within' ? 'within its band' : 'out of its band'}</small>}
       </span>
       <span class="quiet">

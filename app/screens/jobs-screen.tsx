@@ -1,14 +1,19 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import './jobs.css';
 import { JOB_STATES } from '../record/job.ts';
+import type { JobSummary } from '../record/job-summary.ts';
 import { createJob, lookAtJobs } from './actions/jobs-list.ts';
-import { type JobsWanted, onShelf, type Shelf, wantedJobs } from './jobs-search.ts';
+import { type JobsWanted, onShelf, prepareSearch, type Shelf, wantedJobs } from './jobs-search.ts';
 import { JobsTable } from './jobs-table.tsx';
 import { UndoButton } from './undo-button.tsx';
 import { useView, view } from './view.ts';
 
 /** As many as fill a tall screen; the rest is a button away. */
-const AT_ONCE = 50;
+const AT_ONCE = 40;
+
+const SHELVES: readonly Shelf[] = ['all', 'removed', ...JOB_STATES];
+const countOn = (jobs: readonly JobSummary[], shelf: Shelf) =>
+  jobs.filter((job) => onShelf(job, shelf)).length;
 
 /** What was looked for last: whoever comes back from a job finds the list as it was left. */
 let lastWanted: JobsWanted = { words: '', shelf: 'all', by: 'received', newestFirst: true };
@@ -19,13 +24,17 @@ export function JobsScreen() {
   const [wanted, setWanted] = useState(lastWanted);
   const [most, setMost] = useState(AT_ONCE);
   useEffect(() => void lookAtJobs(), []);
+  useEffect(() => {
+    const soon = setTimeout(() => prepareSearch(jobs));
+    return () => clearTimeout(soon);
+  }, [jobs]);
   const found = useMemo(() => wantedJobs(jobs, wanted), [jobs, wanted]);
   const ask = (part: Partial<JobsWanted>) => {
     lastWanted = { ...wanted, ...part };
     setWanted(lastWanted);
     setMost(AT_ONCE);
   };
-  const onList = jobs.filter((job) => onShelf(job, 'all')).length;
+  const counts = useMemo(() => new Map(SHELVES.map((shelf) => [shelf, countOn(jobs, shelf)])), [jobs]);
   const shown = found.slice(0, most);
   return (
     <main class="sheet jobs">
@@ -67,16 +76,14 @@ export function JobsScreen() {
                 <option value="all">all jobs</option>
                 {JOB_STATES.map((state) => (
                   <option key={state} value={state}>
-                    {state} ({jobs.filter((job) => onShelf(job, state)).length})
+                    {state} ({counts.get(state)})
                   </option>
                 ))}
-                <option value="removed">
-                  taken off the list ({jobs.filter((job) => onShelf(job, 'removed')).length})
-                </option>
+                <option value="removed">taken off the list ({counts.get('removed')})</option>
               </select>
             </label>
             <p class="quiet" role="status" data-figure="found">
-              {countWords(found.length, wanted.shelf === 'removed' ? jobs.length - onList : onList)}
+              {countWords(found.length, counts.get(wanted.shelf === 'removed' ? 'removed' : 'all')!)}
             </p>
           </div>
           {found.length > 0 ? (

@@ -33,6 +33,11 @@ function textOf(job: JobSummary): string {
   return text;
 }
 
+/** Puts the texts of all jobs together beforehand, so that the first key needn't wait for it. */
+export function prepareSearch(jobs: readonly JobSummary[]): void {
+  for (const job of jobs) textOf(job);
+}
+
 export const onShelf = (job: JobSummary, shelf: Shelf): boolean =>
   shelf === 'removed'
     ? job.removed !== null

@@ -85,7 +85,7 @@ function Row({ job, style, isOpen }: RowProps & { readonly isOpen: boolean }) {
       <CameraCell job={job} />
       <td class="left words">{job.invented ? <span class="invented">invented</span> : job.customer}</td>
       <td class="left">{dayText(job.received, style)}</td>
-      <td class="left">
+      <td class="left words">
         {job.state}
         {isOpen && <span class="quiet"> · open</span>}
       </td>

@@ -168,8 +168,8 @@ describe('a certificate', () => {
     const { page } = browser;
     const bench = new BenchPage(page, origin);
     await bench.newJob({ customer: 'Customer of a Test', description: 'Camera of a test' });
-    await page.fill('[data-field=remarks]', 'Main spring broken; no spare to be had.');
-    await page.press('[data-field=remarks]', 'Tab');
+    await page.fill('[data-field=work-remarks]', 'Main spring broken; no spare to be had.');
+    await page.press('[data-field=work-remarks]', 'Tab');
     await bench.open('certificate');
     expect(await page.locator('[data-table=certificate]').count()).toBe(0);
     const file = await save(bench, rig.directory);

@@ -76,7 +76,7 @@ it('keeps workshop, logo, defaults and lists, and a new job and its paper are ma
   await openPart(page, 'lists');
   await page.click('[data-action=new-series]');
   await write(page, 'series-name', 'Ring of a test');
-  await write(page, 'series-text', '60 1/25 1/100');
+  await write(page, 'series-text', '125 1/25 1/100');
   await page.click('[data-action=keep-series]');
   await write(page, 'series-text', '1/100 B 1/25 1/50 1/25');
   await page.click('[data-action=keep-series]');
@@ -138,6 +138,7 @@ it('keeps workshop, logo, defaults and lists, and a new job and its paper are ma
     'Order of a test',
   );
   await bench.open('camera');
+  await page.click('main button:has-text("Mechanics"), main a:has-text("Mechanics")');
   await expect.poll(() => page.textContent('main')).toContain('Strut of a test');
   await bench.open('bench');
   expect([...(await bench.table()).keys()]).toEqual(['B', '1/25', '1/50', '1/100']);

@@ -95,7 +95,7 @@ describe('the letterhead', () => {
     const good = png(40, 20);
     const changed = good.bytes.slice();
     // Within the packed pixels.
-    changed[changed.length - 20] ^= 0xff;
+    changed[changed.length - 20] = changed.at(-20)! ^ 0xff;
     const broken: readonly Logo[] = [
       { ...good, bytes: good.bytes.slice(0, -30) },
       { ...good, bytes: changed },

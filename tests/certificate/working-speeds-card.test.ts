@@ -113,7 +113,9 @@ describe('what it says of whom', () => {
 
   it('a workshop without a name leaves no empty line', () => {
     const workshop = { name: '', address: '', signatory: '', logo: null };
-    expect(workingSpeedsCardContent(inventedInput({ workshop })).origin[0]).toBe('Job J-0042, card of 2031-03-06');
+    expect(workingSpeedsCardContent(inventedInput({ workshop })).origin[0]).toBe(
+      'Job J-0042, card of 2031-03-06',
+    );
   });
 
   it('long names are cut where they can be seen to be', () => {

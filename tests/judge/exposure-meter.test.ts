@@ -365,6 +365,14 @@ describe('in words', () => {
         [16, -2.41],
       ]),
     ).toContain('rises by too little, 0.80 EV');
+    // A line of no scatter at all shows a departure that nobody would notice.
+    expect(
+      words([
+        [4, 0],
+        [8, -0.12],
+        [12, -0.24],
+      ]),
+    ).toContain('a little too little, of no account');
   });
 
   it('one point, and many', () => {

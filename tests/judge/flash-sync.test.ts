@@ -204,8 +204,14 @@ describe('the range of X', () => {
       mark('B', 'in time'),
       mark('1/250', 'in time'),
     ];
-    expect(syncRange(marks)).toEqual({ slowest: 'B', fastest: '1/250', except: [], next: '1/500' });
-    expect(syncRangeSentence(syncRange(marks))).toBe('X is in time from B to 1/250; at 1/500 it is not.');
+    expect(syncRange(marks)).toEqual({
+      slowest: 'B',
+      fastest: '1/250',
+      except: [],
+      slower: [],
+      next: '1/500',
+    });
+    expect(syncRangeSentence(syncRange(marks))).toBe('X is in time from B to 1/250; not at 1/500.');
   });
 
   it('names those between that are not, and passes over what could not be told', () => {
@@ -217,11 +223,11 @@ describe('the range of X', () => {
       mark('1/500', 'cannot be told'),
     ];
     expect(syncRangeSentence(syncRange(marks))).toBe(
-      'X is in time from 1/60 to 1/250, except at 1/30, 1/125.',
+      'X is in time from 1/60 to 1/250, except at 1/125; not at 1/30.',
     );
     expect(syncRangeSentence(syncRange([mark('1/60', 'in time')]))).toBe('X is in time at 1/60.');
     expect(syncRangeSentence(syncRange([mark('1/60', 'too late')]))).toBe(
-      'X is in time at none of the marks fired.',
+      'X is in time at none of the marks that could be told.',
     );
   });
 });
