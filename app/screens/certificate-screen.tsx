@@ -128,7 +128,7 @@ function PapersOfJob({ job }: { job: Job }) {
         {kind.carriesData && (
           <p class="quiet">
             The PDF carries the readings as an attached data file, without the customer’s name, and prints its
-            SHA-256: whoever is given it can check that nothing was changed.
+            SHA-256: whoever is given it can check that the data are still those of the paper.
           </p>
         )}
         {leftOutSentences(leftOut).map((sentence) => (

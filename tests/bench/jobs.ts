@@ -132,9 +132,11 @@ function figure(
 ): Figure {
   const value = median(times);
   const ratios = beside.map(
-    ([what, others]) => `${rounded(value / median(others))} × the ${what} (${rounded(median(others))} ms)`,
+    ([what, others]) =>
+      `${rounded(value / median(others))} × the ${what} (${rounded(median(others))} ms, best ${rounded(Math.min(...others))})`,
   );
-  const spread = `median of ${times.length}, first ${rounded(times[0]!)}, longest ${rounded(Math.max(...times))} ms`;
+  const ends = `best ${rounded(Math.min(...times))}, longest ${rounded(Math.max(...times))} ms`;
+  const spread = `median of ${times.length}, first ${rounded(times[0]!)}, ${ends}`;
   return { quantity, value, unit: 'ms', expectation: { most }, detail: [spread, ...ratios].join('; ') };
 }
 

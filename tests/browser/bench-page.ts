@@ -1,6 +1,7 @@
 /** The page as its user works it, for the browser tests: by its buttons and keys, never by its code. */
 import type { Download, Page } from 'playwright-core';
 import type { TrueFiring } from '../../app/practice/true-firing.ts';
+import type { StageId } from '../../app/record/job.ts';
 import type { Screen } from '../../app/screens/view.ts';
 import type { Board } from '../rig/board.ts';
 
@@ -59,6 +60,10 @@ export class BenchPage {
     for (let i = 0; i < Math.abs(steps); i++)
       await this.page.keyboard.press(steps > 0 ? 'ArrowDown' : 'ArrowUp');
     await this.page.waitForSelector(`[data-table=speeds] tr[aria-current][data-mark="${mark}"]`);
+  }
+
+  async setStage(stage: StageId): Promise<void> {
+    await this.page.click(`[aria-label=Stage] button:has-text("${stage}")`);
   }
 
   /** Turns the practice shutter's own dial, and the page's mark with it. */

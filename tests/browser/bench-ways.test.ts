@@ -63,7 +63,7 @@ it('shows marks side by side at once, takes work notes between firings, and can 
   await page.waitForSelector('[data-tiles="4"]');
   expect(await page.isDisabled('[data-pick="1/2"]')).toBe(true);
   await page.evaluate(() => (document.activeElement as HTMLElement).blur());
-  await bench.firePractice();
+  await bench.firePractice(3);
   const error = () => page.textContent('[data-tile="1/30"] [data-figure=error]');
   const asAssembled = Number((await error())!.replace('−', '-'));
   expect(Math.abs(asAssembled)).toBeLessThan(0.3);
@@ -85,7 +85,7 @@ it('shows marks side by side at once, takes work notes between firings, and can 
   await page.keyboard.press('w');
   await expect
     .poll(() => page.textContent('.work-steps'))
-    .toContain('after firing 1: governor in by 2 turns');
+    .toContain('after firing 3: governor in by 2 turns');
   await page.keyboard.press('Escape');
 
   await page.keyboard.press('v');
@@ -95,8 +95,8 @@ it('shows marks side by side at once, takes work notes between firings, and can 
     return size / innerHeight;
   });
   expect(share).toBeGreaterThan(0.25);
-  expect(await page.textContent('[data-figure=verdict]')).toContain('slow');
-  await bench.firePractice();
+  expect(await page.textContent('[data-figure=verdict]')).toContain('within its band');
+  await bench.firePractice(2);
   await page.keyboard.press('Escape');
   await page.waitForSelector('.reading');
   const near = await page.$eval('.reading [data-figure=time]', (time) => {
@@ -104,6 +104,17 @@ it('shows marks side by side at once, takes work notes between firings, and can 
     return size / innerHeight;
   });
   expect(near).toBeGreaterThan(0.09);
+
+  // What the work did, with its interval, and no advice from one mark alone.
+  await page.keyboard.press('w');
+  const effect = page.locator('[data-effect=governor]');
+  await expect
+    .poll(() => effect.locator('[data-mark="1/30"] [data-cell=words]').textContent())
+    .toMatch(/0\.\d+ EV longer/);
+  expect(await effect.locator('[data-mark="1/30"] [data-cell=interval]').textContent()).toMatch(
+    /^\+0\.\d+ to \+0\.\d+ EV$/,
+  );
+  expect(await effect.textContent()).toContain('it takes two governed marks');
 });
 
 it('tells a reading by a tone and by words, and keeps the screen awake while a board is connected', async () => {

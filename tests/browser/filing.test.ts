@@ -26,12 +26,12 @@ it('files by what was so at first light, moves the firing that was meant, and op
   await slow;
   const [first] = await bench.kept();
   expect(first).toMatchObject({ mark: '1', stage: 'as found' });
-  // The open level of as found was not taken over: as left has another set-up.
+  // The open level of as found was not taken over: the next stage has another set-up.
   await board.setDial('1/500');
   await bench.setMark('1/500');
   const fast = await bench.fire(board);
   expect((await bench.kept()).find((k) => k.id === fast.id)).toMatchObject({
-    stage: 'as left',
+    stage: 'trials',
     reference: null,
   });
 

@@ -166,7 +166,7 @@ it('tells of a camera that was here before how its speeds have changed, and noth
   });
   await page.selectOption('[aria-label="How it stands as left"] select >> nth=0', 'in the body');
   await bench.open('bench');
-  await page.click('[aria-label=Stage] button:has-text("as left")');
+  await bench.setStage('as left');
   const fireThree = async (dial: string) => {
     await board.setDial(dial);
     await bench.setMark('1/125');

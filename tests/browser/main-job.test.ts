@@ -52,7 +52,7 @@ beforeAll(async () => {
   await bench.open('settings');
   await bench.fill({ workshop: 'Workshop of a Test (invented)', signatory: 'A. Tester' });
   await bench.connectBoard();
-  await browser.page.keyboard.press('s');
+  await bench.setStage('as left');
   for (const [mark] of MARKS) {
     await board.setDial(mark);
     await bench.setMark(mark);

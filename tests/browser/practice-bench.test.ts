@@ -58,7 +58,7 @@ it('goes from start to certificate, all marked as invented', async () => {
   await expect.poll(async () => (await bench.table()).get('1')?.verdict).toBe('did not fire');
 
   // As left, with the governor turned in: slower than as found.
-  await page.keyboard.press('s');
+  await bench.setStage('as left');
   await bench.setMark('1/8');
   await page.selectOption('[data-control=dial]', '1/8');
   await page.evaluate(() => (document.activeElement as HTMLElement).blur());

@@ -92,21 +92,24 @@ export async function importFile(
     bundles: [] as JobBundle[],
   };
   const { importJobFile } = await jobFiles();
+  const replacedIds = () => before.bundles.map(({ job }) => job.id);
+  let report: ImportReport;
   try {
-    const report = await importJobFile(guarded(kept, before.bundles), file, differing, progress, signal);
-    const settings = report.workshop === 'replaced' || report.preferences === 'replaced';
-    if (before.bundles.length > 0 || settings)
-      undoable('what the import replaced', async () => {
-        for (const bundle of before.bundles) await kept.addBundle(bundle, 'replace');
-        if (report.workshop === 'replaced' && before.workshop) await kept.saveWorkshop(before.workshop);
-        if (report.preferences === 'replaced' && before.preferences)
-          await kept.savePreferences(before.preferences);
-        await showAnew(before.bundles.map(({ job }) => job.id));
-      });
-    return report;
+    report = await importJobFile(guarded(kept, before.bundles), file, differing, progress, signal);
   } finally {
-    await showAnew(before.bundles.map(({ job }) => job.id));
+    await showAnew(replacedIds());
   }
+  const settings = report.workshop === 'replaced' || report.preferences === 'replaced';
+  // Only now: opening a replaced job anew forgets all steps that were done to it before.
+  if (before.bundles.length > 0 || settings)
+    undoable('what the import replaced', async () => {
+      for (const bundle of before.bundles) await kept.addBundle(bundle, 'replace');
+      if (report.workshop === 'replaced' && before.workshop) await kept.saveWorkshop(before.workshop);
+      if (report.preferences === 'replaced' && before.preferences)
+        await kept.savePreferences(before.preferences);
+      await showAnew(replacedIds());
+    });
+  return report;
 }
 
 /** A job that is replaced must be open nowhere else, and have nothing that is not recorded; it is remembered. */

@@ -7,7 +7,7 @@ import { firstTimed } from './marks.ts';
 import { say } from './notices.ts';
 import { adoptReadings, dropReference } from './readings.ts';
 import { record } from './record.ts';
-import { forgetSteps, undoable } from './undo.ts';
+import { forgetSteps, undoable, withoutChange } from './undo.ts';
 
 /** Outcomes that stand in place of a reading, each with its key. */
 export const outcomes: readonly { readonly outcome: Outcome; readonly key: string }[] = [
@@ -81,13 +81,6 @@ export function changeJob(change: (job: Job) => Job, words: string): void {
     forget();
     say(error.message, 'trouble');
   });
-}
-
-/** The job with the parts that one step changed as they were before it; what else has come since stays. */
-function withoutChange(now: Job, before: Job, after: Job): Job {
-  const parts = Object.keys(after) as (keyof Job)[];
-  const changed = parts.filter((part) => before[part] !== after[part]);
-  return { ...now, ...Object.fromEntries(changed.map((part) => [part, before[part]])) };
 }
 
 /**

@@ -4,7 +4,7 @@ import type { Preferences } from '../../record/preferences.ts';
 import { view } from '../view.ts';
 import { say } from './notices.ts';
 import { record } from './record.ts';
-import { undoable } from './undo.ts';
+import { undoable, withoutChange } from './undo.ts';
 
 /** Why the kept preferences could not be read; they are then not written over either. */
 let unread: string | null = null;
@@ -88,11 +88,4 @@ function show<Part extends 'preferences' | 'workshop'>(
   });
   writing = written.catch(() => {});
   return written;
-}
-
-/** `now` with the parts that one step changed as they were before it; what has come since stays. */
-function withoutChange<Whole extends object>(now: Whole, before: Whole, after: Whole): Whole {
-  const parts = Object.keys(after) as (keyof Whole)[];
-  const changed = parts.filter((part) => before[part] !== after[part]);
-  return { ...now, ...Object.fromEntries(changed.map((part) => [part, before[part]])) };
 }

@@ -44,3 +44,10 @@ export function forgetSteps(): void {
   steps.length = 0;
   show();
 }
+
+/** `now` with the parts that one step changed as they were before it; what has come since stays. */
+export function withoutChange<Whole extends object>(now: Whole, before: Whole, after: Whole): Whole {
+  const parts = Object.keys(after) as (keyof Whole)[];
+  const changed = parts.filter((part) => before[part] !== after[part]);
+  return { ...now, ...Object.fromEntries(changed.map((part) => [part, before[part]])) };
+}
