@@ -1,12 +1,13 @@
 /** The flash contact on paper: each mark overleaf, at X and at M, and what it comes to on page 1. */
 
 import { markText } from '../judge/findings/wording.ts';
-import { type FlashSyncResult, flashSync, leadWorks, type SyncVerdict } from '../judge/flash-sync.ts';
+import type { FlashSyncResult, SyncVerdict } from '../judge/flash-sync.ts';
 import { FLASH_CAUTIONS, flashDurationSentence } from '../judge/flash-sync-sentences.ts';
 import { signed } from '../judge/verdict-words.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { Job, StageId } from '../record/job.ts';
 import type { CertificateTable, CertifiedFiring } from './certificate.ts';
+import { flashMarks } from './flash-marks.ts';
 import type { StageResult } from './stage-results.ts';
 import { DASH } from './stops-text.ts';
 
@@ -20,34 +21,33 @@ interface SettingResult {
   readonly marks: readonly { readonly label: string; readonly result: FlashSyncResult }[];
 }
 
-/** A shutter that has no lever has an X contact: what is not stated is judged as X. */
-const settingOf = ({ sync }: CertifiedFiring): Setting => (sync === 'M' ? 'M' : 'X');
-
 /** Of the last stage at which it could be told, and only where it could. */
 export function settingResults(job: Job, results: readonly StageResult[]): readonly SettingResult[] {
+  const all = results.flatMap(({ firings }) => firings);
   return (['X', 'M'] as const).flatMap((setting) => {
-    const all = results.map((result) => settingResult(job, result, setting));
-    const told = all.findLast(({ marks }) => marks.some(({ result }) => result.verdict !== 'cannot be told'));
+    const ofStages = results.map(({ stage }) => settingResult(job, all, stage, setting));
+    const told = ofStages.findLast(({ marks }) =>
+      marks.some(({ result }) => result.verdict !== 'cannot be told'),
+    );
     return told === undefined ? [] : [told];
   });
 }
 
-function settingResult(job: Job, { stage, firings, marks }: StageResult, setting: Setting): SettingResult {
-  const own = firings.filter((firing) => settingOf(firing) === setting);
-  const test = job.checks.findLast((check) => check.kind === 'contact lead')?.result ?? null;
+function settingResult(
+  job: Job,
+  all: readonly CertifiedFiring[],
+  stage: StageId,
+  setting: Setting,
+): SettingResult {
+  const { marks, notStated } = flashMarks(job, all, stage, setting);
+  const firings = marks.flatMap((mark) => mark.firings.map(({ firing }) => firing));
   // Nobody who has said nothing of a flash wants to hear that it never closed: the lead may just lie on the bench.
-  const asked = own.some(({ figures, sync }) => figures.contact !== null || sync !== 'not stated');
-  const works = asked && leadWorks(test, own);
+  const asked = firings.some(({ figures, sync }) => figures.contact !== null || sync !== 'not stated');
   return {
     setting,
     stage,
-    leverNotStated: own.some(({ sync }) => sync === 'not stated'),
-    marks: marks.flatMap(({ speed: { label } }) => {
-      const readings = own.filter(({ mark }) => mark === label);
-      if (readings.length === 0) return [];
-      const { flashDuration } = job;
-      return [{ label, result: flashSync({ setting, flashDuration, leadWorks: works, readings }) }];
-    }),
+    leverNotStated: notStated > 0,
+    marks: asked ? marks.map(({ speed: { label }, result }) => ({ label, result })) : [],
   };
 }
 

@@ -37,7 +37,11 @@ function verdictSentence(result: FlashSyncResult): string {
 function untoldSentence({ n, closed, stoodClosed, told }: FlashSyncResult): string {
   if (n === 0) return 'No firing counts here.';
   if (stoodClosed > 0) {
-    return 'The contact stood closed all the time: look for a short circuit in the lead first, then at the contact.';
+    const when =
+      stoodClosed === n
+        ? 'all the time'
+        : `from before the release to the end in ${stoodClosed} of ${n} firings`;
+    return `The contact stood closed ${when}: look for a short circuit in the lead first, then at the contact.`;
   }
   if (closed === 0) {
     return 'The contact was not seen to close. Test the lead first: without that nobody knows whether it is plugged in.';

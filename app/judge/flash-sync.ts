@@ -31,7 +31,7 @@ export type SyncVerdict =
 export interface Spread {
   readonly mean: Seconds;
   readonly sd: Seconds | null;
-  /** X: the least margin. Lead: the one farthest from the middle of what is asked for. */
+  /** Of a margin the least. Of a lead at X the earliest closure, at M the one farthest from the middle of what is asked for. */
   readonly worst: Seconds;
 }
 
@@ -66,12 +66,23 @@ export interface SyncReading {
   readonly setAside: string | null;
 }
 
-/** Whether the lead is known to work: by its test, or because the contact closed in one of these firings. */
-export const leadWorks = (
-  test: Pick<ContactLeadResult, 'state'> | null,
-  readings: readonly SyncReading[],
-): boolean =>
-  test?.state === 'works' || test?.state === 'bounces' || readings.some(({ figures }) => hasClosed(figures));
+/** What is known of the lead between contact and board. */
+export type LeadState = 'works' | 'fails' | 'not known';
+
+/**
+ * By the last test of the lead, or because the contact closed in one of `readings`, which are all of the job: after
+ * a test that failed only those count that were fired since.
+ */
+export function leadState(
+  test: { readonly at: string; readonly result: Pick<ContactLeadResult, 'state'> } | null,
+  readings: readonly (SyncReading & { readonly at: string })[],
+): LeadState {
+  const state = test?.result.state;
+  if (state === 'works' || state === 'bounces') return 'works';
+  const failed = test === null ? Number.NEGATIVE_INFINITY : Date.parse(test.at);
+  if (readings.some(({ figures, at }) => hasClosed(figures) && Date.parse(at) > failed)) return 'works';
+  return test === null ? 'not known' : 'fails';
+}
 
 /**
  * What the firings at one mark say of the contact. `leadWorks`: without it a contact that did not close can't be
@@ -110,7 +121,7 @@ export function flashSync(input: {
     margin: spread(margins, (margin) => -margin),
     lead: spread(
       firings.map(({ lead }) => lead),
-      (lead) => Math.abs(lead - (setting === 'M' ? middle : 0)),
+      (lead) => (setting === 'M' ? Math.abs(lead - middle) : lead),
     ),
     openAtClosure: fractions.length === 0 ? null : mean(fractions),
     bounces: Math.max(0, ...closings.map(({ bounces }) => bounces)),
@@ -141,7 +152,7 @@ function verdictOf(
 ): SyncVerdict {
   if (n === 0) return 'cannot be told';
   if (closed === 0) return leadIsGood && stoodClosed === 0 ? 'never closed' : 'cannot be told';
-  if (closed < n) return 'not every time';
+  if (closed < n) return stoodClosed === 0 ? 'not every time' : 'cannot be told';
   if (told < n) return 'cannot be told';
   if (setting === 'X') {
     if (firings.some(({ margin }) => margin! < 0)) return 'too late';

@@ -10,6 +10,8 @@ export type PracticeSync = (typeof SYNC_SETTINGS)[number];
 
 /** Open fraction at which a sound X contact closes: about when the blades reach full open. */
 const CONTACT_FRACTION = 0.95;
+/** Standard deviation from firing to firing, in seconds. */
+const X_SPREAD = 20e-6;
 /** How long before the blades are so far open a sound M contact closes, and how far that varies from firing to firing. */
 const M_LEAD = 16e-3;
 const M_FRACTION = 0.8;
@@ -42,7 +44,7 @@ export function contactClosing(
     sync === 'X'
       ? edgeInstant(plan.opening, CONTACT_FRACTION)
       : edgeInstant(plan.opening, M_FRACTION) - M_LEAD;
-  const spread = sync === 'X' ? 40e-6 : M_SPREAD;
+  const spread = sync === 'X' ? X_SPREAD : M_SPREAD;
   const at = (state === 'late' ? soundAt + LATENESS : soundAt) + spread * random.normal();
   const stretch = random.logNormal(0.15);
   const delays = state === 'bouncing' ? badBounces(random) : BOUNCES.map((delay) => delay * stretch);

@@ -96,7 +96,7 @@ function ProgrammeLine({ job, stage, readings }: Pick<Props, 'job' | 'stage' | '
       <span>
         {now === null ? (
           <>
-            <strong>Programme done:</strong> {done} of {total} firings
+            <strong>Programme done:</strong> {done} of {total} {total === 1 ? 'firing' : 'firings'}
           </>
         ) : (
           <>

@@ -170,7 +170,7 @@ const actions: Record<string, (ask: Ask) => void> = {
       () => {
         const { job, stage, mark } = view.getState();
         if (!job || mark === null) return;
-        void recordOutcome(job.stages[stage].outcomes[mark] === outcome ? null : outcome);
+        recordOutcome(job.stages[stage].outcomes[mark] === outcome ? null : outcome);
       },
     ]),
   ),

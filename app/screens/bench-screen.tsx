@@ -5,7 +5,7 @@ import type { Figures } from '../measure/figures.ts';
 import type { Outcome } from '../record/job.ts';
 import { setExercised } from './actions/firing-steps.ts';
 import { outcomes, recordOutcome, setMark } from './actions/jobs.ts';
-import { certifiedFirings, curveOf, keepAtMark, retryWriting } from './actions/readings.ts';
+import { belongsToJob, certifiedFirings, curveOf, keepAtMark, retryWriting } from './actions/readings.ts';
 import { undo } from './actions/undo.ts';
 import { AcrossTheRoom } from './bench-across.tsx';
 import { BenchBar } from './bench-bar.tsx';
@@ -66,7 +66,7 @@ export function BenchScreen() {
     );
 
   const here = readings.filter(
-    (r) => r.mark === mark && r.stage === stage && r.kept !== 'provisional' && r.kept !== 'not filed',
+    (r) => r.mark === mark && r.stage === stage && r.kept !== 'provisional' && belongsToJob(r),
   );
   if (benchView === 'across the room')
     return <AcrossTheRoom job={job} stage={stage} mark={mark} reading={reading} readings={readings} />;
@@ -185,7 +185,7 @@ function AfterRest({ reading }: { reading: Reading }) {
 function OutcomeButton(props: { outcome: Outcome; keyName: string; current: Outcome | null }) {
   const on = props.current === props.outcome;
   return (
-    <button type="button" aria-pressed={on} onClick={() => void recordOutcome(on ? null : props.outcome)}>
+    <button type="button" aria-pressed={on} onClick={() => recordOutcome(on ? null : props.outcome)}>
       {props.outcome} <kbd>{props.keyName}</kbd>
     </button>
   );

@@ -6,6 +6,7 @@ import { shutterFraction, timeText } from '../measure/shutter-fraction.ts';
 import type { Job, StageId } from '../record/job.ts';
 import { setMark } from './actions/jobs.ts';
 import { bandOf, speedOf } from './actions/marks.ts';
+import { belongsToJob } from './actions/readings.ts';
 import { Glyph } from './glyphs.tsx';
 import { inOrder, LEAST_SIDE_BY_SIDE, MOST_SIDE_BY_SIDE } from './side-by-side-marks.ts';
 import { type Reading, view } from './view.ts';
@@ -49,7 +50,7 @@ export function SideBySide({ job, stage, mark, marks, readings }: Props) {
             label={label}
             here={label === mark}
             readings={readings.filter(
-              (r) => r.mark === label && r.stage === stage && r.kept !== 'provisional',
+              (r) => r.mark === label && r.stage === stage && r.kept !== 'provisional' && belongsToJob(r),
             )}
           />
         ))}

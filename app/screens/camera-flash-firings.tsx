@@ -1,10 +1,10 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
+import type { FlashMark } from '../certificate/flash-marks.ts';
 import type { Firing } from '../measure/figures.ts';
 import type { Job } from '../record/job.ts';
 import { curveOf } from './actions/readings.ts';
 import { contactChart } from './camera-contact-chart.ts';
 import { type ContactColumns, contactColumns, contactWords, firstPlace } from './camera-contact-columns.ts';
-import type { FlashMark } from './camera-flash-marks.ts';
 import { bouncesText, lasting, milliseconds } from './camera-flash-table.tsx';
 import { ChartDrawing } from './chart-drawing.tsx';
 import { useWidth } from './results-width.ts';

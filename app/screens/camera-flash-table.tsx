@@ -1,6 +1,6 @@
+import type { FlashMark } from '../certificate/flash-marks.ts';
 import type { FlashSyncResult, SyncVerdict } from '../judge/flash-sync.ts';
 import { signed } from '../judge/verdict-words.ts';
-import type { FlashMark } from './camera-flash-marks.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
 
 const DASH = '–';
@@ -14,7 +14,7 @@ const signs: Record<SyncVerdict, readonly [Sign, string]> = {
   'cannot be told': ['waiting', 'quiet'],
 };
 
-export function SyncSign({ verdict }: { verdict: SyncVerdict }) {
+function SyncSign({ verdict }: { verdict: SyncVerdict }) {
   const [sign, tone] = signs[verdict];
   return (
     <span class={`sync ${tone}`}>

@@ -1,5 +1,6 @@
 import { useMemo, useState } from 'preact/hooks';
 import { seconds } from '../../firmware-protocol/units.ts';
+import { type FlashMarks, flashMarks } from '../certificate/flash-marks.ts';
 import type { SyncSetting } from '../judge/camera-checks.ts';
 import { syncRange } from '../judge/flash-sync.ts';
 import {
@@ -12,7 +13,6 @@ import type { Job, StageId } from '../record/job.ts';
 import { changeJob, setMark } from './actions/jobs.ts';
 import { certifiedFirings } from './actions/readings.ts';
 import { FlashFirings } from './camera-flash-firings.tsx';
-import { type FlashMarks, flashMarks } from './camera-flash-marks.ts';
 import { FlashTable } from './camera-flash-table.tsx';
 import { LeadOutcome } from './checks-contact-lead.tsx';
 import { DraftField } from './draft-field.tsx';

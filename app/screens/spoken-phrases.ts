@@ -96,6 +96,9 @@ export function spokenMark(mark: string, language: string): string {
   return /^\d+(\.\d+)?$/.test(mark) ? `${mark} ${mark === '1' ? words.second : words.seconds}` : mark;
 }
 
+/** Only where the word tells the direction, or the size is small anyway. */
+const TELLS_SIZE: ReadonlySet<ReadingWords['kind']> = new Set(['within', 'slow', 'fast']);
+
 /** '60: slow 0.3'. `asks`: the firing lies far from its mark. */
 export function spokenReading(mark: string, said: ReadingWords, asks: boolean, language: string): string {
   const words = wordsOf(language);
@@ -103,13 +106,11 @@ export function spokenReading(mark: string, said: ReadingWords, asks: boolean, l
   if (asks) return `${words.asks} ${where}?`;
   if (said.kind === 'no reference') return where;
   const size =
-    said.error === null || said.kind === 'spoilt' || said.kind === 'set aside'
-      ? ''
-      : ` ${spokenNumber(said.error, language)}`;
+    said.error === null || !TELLS_SIZE.has(said.kind) ? '' : ` ${spokenNumber(said.error, language)}`;
   return `${where}: ${words[said.kind]}${size}`;
 }
 
-/** Errors are said with their sign unless a word tells it, to one decimal. */
+/** Without its sign, to one decimal. */
 function spokenNumber(error: number, language: string): string {
   return new Intl.NumberFormat(language, {
     minimumFractionDigits: 1,

@@ -241,7 +241,7 @@ describe('a file that can’t be read in', () => {
 });
 
 describe('an import that is broken off', () => {
-  const COPIES = 60;
+  const COPIES = 40;
 
   it('leaves whole jobs only when the browser is killed, and goes on with the same file', async () => {
     const browser = await rig.launch(origin);

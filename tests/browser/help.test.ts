@@ -34,6 +34,7 @@ it('opens on every screen by key and button, closes, and gives the focus back', 
   await bench.newJob({ customer: 'Customer of a Test' });
   for (const [screen, title] of SCREENS) {
     await bench.open(screen);
+    await expect.poll(() => page.textContent('main')).not.toContain('Loading');
     await page.focus('[data-action=help]');
     await page.keyboard.press('?');
     await page.waitForSelector(`[data-help=${screen}] [data-about=${screen}]`);
@@ -41,7 +42,7 @@ it('opens on every screen by key and button, closes, and gives the focus back', 
     expect(await page.locator('[data-meaning]').count()).toBeGreaterThan(30);
     await page.keyboard.press('Escape');
     await page.waitForSelector('[data-help]', { state: 'detached' });
-    expect(await focused(page, 'data-action')).toBe('help');
+    await expect.poll(() => focused(page, 'data-action'), screen).toBe('help');
   }
   await page.click('[data-action=help]');
   await page.waitForSelector('[data-about=settings]');

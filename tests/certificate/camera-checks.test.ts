@@ -83,6 +83,19 @@ describe('the flash contact on a certificate', () => {
       'Flash contact at X, for a flash of 1.00 ms: never closed at 1/60.',
     ]);
     expect(summary(fired('X', none), lead('never closed'))).toBeUndefined();
+    // At another stage the contact closed through the same lead.
+    const before = inventedFiring(
+      'as found',
+      '1/60',
+      9,
+      inventedFigures(1 / 60, { contact: contact(0.032) }),
+      {
+        sync: 'X',
+      },
+    );
+    expect(summary([before, ...fired('X', none)])).toEqual([
+      'Flash contact at X, for a flash of 1.00 ms: never closed at 1/60.',
+    ]);
     expect(summary(fired('X', none))).toBeUndefined();
     // Who has said nothing of a flash is told nothing, and that it was not tested.
     const silent = content(fired('not stated', none), lead('works'));

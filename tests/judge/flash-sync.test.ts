@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   flashSync,
-  leadWorks,
+  leadState,
   type SyncReading,
   type SyncVerdict,
   syncRange,
@@ -57,7 +57,11 @@ describe('X', () => {
     const result = judged('X', [contactAt(1.4), contactAt(7.5), contactAt(1.5)]);
     expect(result.verdict).toBe('too late');
     expect(flashSyncSentence(result)).toContain('a flash of 1.00 ms goes on for up to 0.500 ms after');
-    expect(judged('X', [contactAt(1.4), contactAt(1)]).verdict).toBe('too early');
+    // Early by 0.05 ms once: that the others come 0.15 and 0.35 ms after 80 % is no fault.
+    const early = judged('X', [contactAt(1.4), contactAt(1.2), contactAt(1.6)]);
+    expect(early.verdict).toBe('too early');
+    expect(early.lead!.worst).toBeCloseTo(0.00005, 12);
+    expect(flashSyncSentence(early)).toContain('it closes up to 0.050 ms before the blades are 80 % open');
   });
 
   it('asks more of a shutter for a longer flash', () => {
@@ -150,6 +154,15 @@ describe('no closure', () => {
   });
 });
 
+it('a contact that stood closed in some firings is not called one that fails to close', () => {
+  const welded = contactAt(1.4, { closed: null, closedBefore: true, parted: null });
+  const result = judged('X', [contactAt(1.4), welded, welded]);
+  expect(result).toMatchObject({ verdict: 'cannot be told', closed: 1, stoodClosed: 2 });
+  expect(flashSyncSentence(result)).toContain(
+    'stood closed from before the release to the end in 2 of 3 firings: look for a short circuit',
+  );
+});
+
 describe('what cannot be told', () => {
   it('is the margin of blades that were not seen to open so far, or to close', () => {
     expect(judged('X', [contactAt(1.4, { open80: null })]).verdict).toBe('cannot be told');
@@ -181,13 +194,26 @@ describe('bounces', () => {
 });
 
 describe('the lead', () => {
+  const test = (state: 'works' | 'bounces' | 'never closed' | 'always closed') => ({
+    at: '2031-03-03T09:00:00Z',
+    result: { state },
+  });
+  const firedAt = (contact: ContactFigures | null, at: string) => ({ ...syncReading(contact), at });
+  const dead = firedAt(null, '2031-03-03T10:00:00Z');
+
   it('is known to work by its test, or by a closure in any of the firings', () => {
-    expect(leadWorks(null, [])).toBe(false);
-    expect(leadWorks({ state: 'works' }, [])).toBe(true);
-    expect(leadWorks({ state: 'bounces' }, [])).toBe(true);
-    expect(leadWorks({ state: 'never closed' }, [syncReading(null)])).toBe(false);
-    expect(leadWorks({ state: 'always closed' }, [])).toBe(false);
-    expect(leadWorks(null, [syncReading(null), syncReading(contactAt(1.4))])).toBe(true);
+    expect(leadState(null, [])).toBe('not known');
+    expect(leadState(test('works'), [dead])).toBe('works');
+    expect(leadState(test('bounces'), [])).toBe('works');
+    expect(leadState(test('never closed'), [dead])).toBe('fails');
+    expect(leadState(test('always closed'), [])).toBe('fails');
+    expect(leadState(null, [dead, firedAt(contactAt(1.4), '2031-03-03T08:00:00Z')])).toBe('works');
+  });
+
+  it('that failed its test is not vouched for by a closure before that', () => {
+    const closure = (at: string) => [firedAt(contactAt(1.4), at), dead];
+    expect(leadState(test('never closed'), closure('2031-03-03T08:59:59Z'))).toBe('fails');
+    expect(leadState(test('never closed'), closure('2031-03-03T09:00:01Z'))).toBe('works');
   });
 });
 

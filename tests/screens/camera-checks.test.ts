@@ -187,6 +187,22 @@ describe('the self-timer', () => {
     expect(view.getState().checking).toMatchObject({ step: 'wait for release' });
   });
 
+  it('keeps nothing of a shutter that was open at the release', () => {
+    begin();
+    run(0, 3.3);
+    takeCheckLight();
+    release(3.5);
+    expect(view.getState().checking).toMatchObject({ step: 'running' });
+    takeCheckFiring(firingAt(3));
+    takeCheckLight();
+    releaseByKey();
+    expect(view.getState().checking).toMatchObject({ step: 'running' });
+    vi.advanceTimersByTime(500);
+    takeCheckFiring(firingAt(4));
+    expect(runs()).toEqual([]);
+    expect(troubles()).toContain('no release was seen');
+  });
+
   it('is left without a word between runs, and with one in the middle of a run', () => {
     begin();
     releaseByKey();

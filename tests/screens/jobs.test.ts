@@ -3,7 +3,14 @@ import { beforeEach, expect, it } from 'vitest';
 import type { IssuedPaper } from '../../app/record/job.ts';
 import { summaryOf } from '../../app/record/job-summary.ts';
 import { newJob } from '../../app/record/new-job.ts';
-import { changeJob, changesWritten, noteInJob, setJobState } from '../../app/screens/actions/jobs.ts';
+import {
+  changeJob,
+  changesWritten,
+  noteInJob,
+  recordOutcome,
+  setJobState,
+} from '../../app/screens/actions/jobs.ts';
+import { removeJob } from '../../app/screens/actions/jobs-list.ts';
 import { record } from '../../app/screens/actions/record.ts';
 import { forgetSteps, undo } from '../../app/screens/actions/undo.ts';
 import { view } from '../../app/screens/view.ts';
@@ -61,4 +68,27 @@ it('shows the job as it was when a change can’t be written, and says why', asy
   await expect(noteInJob((j) => ({ ...j, issued: [nonsense] }))).rejects.toThrow('issued');
   expect(view.getState().job?.issued).toEqual([]);
   expect((await kept()).issued).toEqual([]);
+});
+
+it('keeps an outcome and a change that come at once', async () => {
+  view.setState({ stage: 'as found', mark: '1/60' });
+  recordOutcome('stuck open');
+  changeJob((j) => ({ ...j, complaint: 'drags' }), 'complaint');
+  expect(await kept()).toMatchObject({
+    complaint: 'drags',
+    stages: { 'as found': { outcomes: { '1/60': 'stuck open' } } },
+  });
+  expect(view.getState().job).toEqual(await kept());
+  await undo();
+  await undo();
+  expect(await kept()).toEqual(job);
+});
+
+it('taken off the list closes no other job that was opened meanwhile', async () => {
+  const other = newJob({ id: 'B-2', number: 'B-2', received: '2021-04-03T09:00:00.000Z' });
+  const removing = removeJob(job);
+  view.setState({ job: other });
+  await removing;
+  expect(view.getState().job).toBe(other);
+  expect((await kept()).removed).not.toBeNull();
 });

@@ -4,6 +4,9 @@ import type { Firing } from '../../app/measure/figures.ts';
 import { measureFiring } from '../../app/measure/measure-firing.ts';
 import type { BoardIdentity } from '../../app/record/job.ts';
 import { newJob } from '../../app/record/new-job.ts';
+import { announceReading } from '../../app/screens/actions/announce.ts';
+import { setAside } from '../../app/screens/actions/firing-steps.ts';
+import { changesWritten } from '../../app/screens/actions/jobs.ts';
 import {
   adoptReadings,
   dropReference,
@@ -14,10 +17,14 @@ import {
   showProvisional,
 } from '../../app/screens/actions/readings.ts';
 import { record } from '../../app/screens/actions/record.ts';
+import { forgetSteps } from '../../app/screens/actions/undo.ts';
+import { addWorkStep } from '../../app/screens/actions/work-steps.ts';
 import { view } from '../../app/screens/view.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
 import { knownFiring } from '../measure/known-firing.ts';
 import { openingOf, TICK_HZ } from '../measure/known-light.ts';
+
+vi.mock('../../app/screens/actions/announce.ts', () => ({ announceReading: vi.fn() }));
 
 const board: BoardIdentity = {
   board: 'made for a test',
@@ -40,6 +47,7 @@ function firingAt(time: number, speed: number): Firing {
 const shown = () => view.getState().readings.at(-1)!;
 
 beforeEach(async () => {
+  vi.mocked(announceReading).mockClear();
   forgetPresent();
   dropReference('dropped by the user');
   const job = jobOf(`job ${seed}`);
@@ -67,6 +75,7 @@ describe('a firing', () => {
     await fileFiring(firing, board);
     const expected = measureFiring(firing, { reference: null, clock: clock(4000) }).effective;
     expect(shown()).toMatchObject({ kept: 'recorded', figures: { effective: expected } });
+    expect(announceReading).toHaveBeenCalledExactlyOnceWith(expect.objectContaining({ kept: 'writing' }));
     expect(view.getState().readings).toHaveLength(1);
     expect(rowOf(shown().id)).toMatchObject({
       clockCorrection: clock(4000),
@@ -82,6 +91,7 @@ describe('a firing', () => {
     view.setState({ job: other, stage: 'as left', mark: '1/8', readings: [] });
     await fileFiring(firingAt(1, 60), board);
     expect(view.getState().readings).toEqual([]);
+    expect(announceReading).not.toHaveBeenCalled();
     const { firings } = await (await record()).loadFirings(job!.id);
     expect(firings).toMatchObject([{ jobId: job!.id, stage: 'as found', mark: '1/60' }]);
   });
@@ -102,7 +112,27 @@ describe('a firing', () => {
     await fileFiring(firingAt(1, 60), null);
     expect(shown()).toMatchObject({ kept: 'not filed', spoilt: null });
     expect((await (await record()).loadFirings(view.getState().job!.id)).firings).toEqual([]);
+    // Its number goes to the next firing, which comes after the work.
+    addWorkStep({ kind: 'cleaned', direction: null, amount: null, note: '' });
+    await fileFiring(firingAt(2, 60), board);
+    expect(view.getState().job!.steps).toMatchObject([{ afterFiring: 0 }]);
+    expect(shown()).toMatchObject({ kept: 'recorded', ordinal: 1 });
   });
+});
+
+it('a firing that is set aside as another job is opened leaves that one nothing to undo', async () => {
+  await fileFiring(firingAt(1, 60), board);
+  const { id } = shown();
+  const { job } = view.getState();
+  setAside(id, 'bumped');
+  forgetSteps();
+  const other = jobOf(`other ${seed}`);
+  adoptReadings(other, []);
+  view.setState({ job: other, readings: [] });
+  const kept = await record();
+  await expect.poll(async () => (await kept.loadFirings(job!.id)).firings[0]!.setAside).toBe('bumped');
+  await changesWritten();
+  expect(view.getState().undo).toBeNull();
 });
 
 describe('the open level', () => {

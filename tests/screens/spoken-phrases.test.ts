@@ -44,6 +44,10 @@ describe('a reading said aloud', () => {
     );
   });
 
+  it('gives no size whose direction nobody hears', () => {
+    expect(spokenReading('1/60', { ...slow, kind: 'not counted' }, false, 'en')).toBe('60: not counted');
+  });
+
   it('asks where the dial stands instead of telling a size', () => {
     expect(spokenReading('1/60', slow, true, 'en')).toBe('is the dial at 60?');
   });

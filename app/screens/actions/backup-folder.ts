@@ -85,20 +85,24 @@ async function copyWhenFinished(ids: readonly string[]): Promise<void> {
 async function copyWaiting(): Promise<void> {
   const folder = await loadBackupFolder();
   if (!folder) return;
-  let left = folder.waiting;
+  const left: string[] = [];
   const copied: string[] = [];
-  try {
-    for (const id of folder.waiting) {
+  const reasons = new Set<string>();
+  for (const id of folder.waiting) {
+    try {
       const name = await copyJob(folder.handle, id);
       if (name !== null) copied.push(name);
-      left = left.filter((other) => other !== id);
+    } catch (error) {
+      // One job that can't be copied must not keep the others from it.
+      left.push(id);
+      reasons.add((error as Error).message);
     }
-  } catch (error) {
+  }
+  for (const reason of reasons)
     say(
-      `The copy could not be written to the folder “${folder.handle.name}”: ${(error as Error).message} It is tried again with the next finished job.`,
+      `The copy could not be written to the folder “${folder.handle.name}”: ${reason} It is tried again with the next finished job.`,
       'trouble',
     );
-  }
   await saveBackupFolder(remaining(await loadBackupFolder(), folder, left));
   if (copied.length > 0) say(`Copied to the folder “${folder.handle.name}”: ${copied.join(', ')}.`);
 }
@@ -107,11 +111,14 @@ async function copyWaiting(): Promise<void> {
 const remaining = (now: BackupFolder | null, before: BackupFolder, left: readonly string[]) =>
   now && { ...now, waiting: [...left, ...now.waiting.filter((id) => !before.waiting.includes(id))] };
 
-/** Null for a job that is not there any more. The file appears whole or not at all: it is put in place when closed. */
+/** Null for a job that is not there any more, or can't be read. The file appears whole or not at all: it is put in place when closed. */
 async function copyJob(handle: FileSystemDirectoryHandle, id: Job['id']): Promise<string | null> {
   if (!view.getState().jobs.some((job) => job.id === id)) return null;
   const name = jobFileName(id);
-  const { file } = await jobFile([id]);
+  const { file, counts, leftOut } = await jobFile([id]);
+  for (const reason of leftOut) say(`Not in the copy ${name}: ${reason}`, 'trouble');
+  // An earlier copy of a job that can't be read any more is worth more than a file without it.
+  if (counts.jobs === 0) return null;
   const entry = await handle.getFileHandle(name, { create: true });
   const writing = await entry.createWritable();
   await writing.write(file);

@@ -79,7 +79,7 @@ export function abandonCheck(why: string | null = null): void {
 }
 
 /** Ends the running check; what it found, if anything, is the caller's to keep. */
-export function endCheck(): void {
+function endCheck(): void {
   const { ended } = running!;
   running = null;
   unwatch?.();

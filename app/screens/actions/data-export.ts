@@ -73,7 +73,16 @@ function fileName(ids: readonly string[] | 'everything'): string {
 
 /** The name of one job's file; with a day for a file that stands beside earlier ones. */
 export function jobFileName(id: string, day = ''): string {
-  const job = view.getState().jobs.find((one) => one.id === id);
-  const parts = ['job', plainName(job?.number ?? id), plainName(job?.camera.description ?? ''), day];
+  const { jobs } = view.getState();
+  const job = jobs.find((one) => one.id === id);
+  // Jobs of another computer may have the same number, and neither copy must take the other's place.
+  const shared = jobs.some((one) => one.id !== id && one.number === job?.number);
+  const parts = [
+    'job',
+    plainName(job?.number ?? id),
+    plainName(job?.camera.description ?? ''),
+    shared ? plainName(id) : '',
+    day,
+  ];
   return `${parts.filter(Boolean).join('-')}${JOB_FILE_ENDING}`;
 }

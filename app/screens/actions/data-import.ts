@@ -3,9 +3,11 @@
  * when the user has seen what would come of it is anything changed.
  */
 import type { LocalRecord } from '../../record/database.ts';
+import type { Workshop } from '../../record/job.ts';
 import type { JobBundle } from '../../record/job-bundle.ts';
 import type { ImportReport, JobFile, RecordOfFiles } from '../../record/job-file.ts';
 import { type JobSummary, summaryOf } from '../../record/job-summary.ts';
+import type { Preferences } from '../../record/preferences.ts';
 import { RecordError } from '../../record/record-error.ts';
 import { view } from '../view.ts';
 import { holdJob } from './job-lock.ts';
@@ -76,7 +78,7 @@ const asRecordOfFiles = (kept: LocalRecord): RecordOfFiles => ({
 /**
  * Takes the file in. What was replaced can be taken back.
  *
- * @throws JobFileError 'failed' with how far it came: the jobs before are whole.
+ * @throws JobFileError 'failed' with how far it came: the jobs before are whole, and can be taken back as well.
  */
 export async function importFile(
   { file }: ReadFile,
@@ -85,37 +87,48 @@ export async function importFile(
   signal: AbortSignal,
 ): Promise<ImportReport> {
   await Promise.all([changesWritten(), preferencesWritten()]);
-  const kept = await record();
-  const before = {
-    workshop: await kept.loadWorkshop(),
-    preferences: await kept.loadPreferences(),
-    bundles: [] as JobBundle[],
-  };
+  const replaced: Replaced = { bundles: [], workshop: null, preferences: null };
   const { importJobFile } = await jobFiles();
-  const replacedIds = () => before.bundles.map(({ job }) => job.id);
-  let report: ImportReport;
   try {
-    report = await importJobFile(guarded(kept, before.bundles), file, differing, progress, signal);
+    return await importJobFile(guarded(await record(), replaced), file, differing, progress, signal);
   } finally {
-    await showAnew(replacedIds());
+    // Also where it broke off: what was replaced by then is replaced.
+    await showAnew(replaced);
+    // Only now: opening a replaced job anew forgets all steps that were done to it before.
+    if (replaced.bundles.length > 0 || replaced.workshop || replaced.preferences)
+      undoable('what the import replaced', () => putBack(replaced));
   }
-  const settings = report.workshop === 'replaced' || report.preferences === 'replaced';
-  // Only now: opening a replaced job anew forgets all steps that were done to it before.
-  if (before.bundles.length > 0 || settings)
-    undoable('what the import replaced', async () => {
-      for (const bundle of before.bundles) await kept.addBundle(bundle, 'replace');
-      if (report.workshop === 'replaced' && before.workshop) await kept.saveWorkshop(before.workshop);
-      if (report.preferences === 'replaced' && before.preferences)
-        await kept.savePreferences(before.preferences);
-      await showAnew(replacedIds());
-    });
-  return report;
 }
 
-/** A job that is replaced must be open nowhere else, and have nothing that is not recorded; it is remembered. */
-function guarded(kept: LocalRecord, replaced: JobBundle[]): RecordOfFiles {
+/** What an import has written over, as it was before. */
+interface Replaced {
+  readonly bundles: JobBundle[];
+  workshop: Workshop | null;
+  preferences: Preferences | null;
+}
+
+async function putBack(replaced: Replaced): Promise<void> {
+  const kept = await record();
+  for (const bundle of replaced.bundles) await kept.addBundle(bundle, 'replace');
+  if (replaced.workshop) await kept.saveWorkshop(replaced.workshop);
+  if (replaced.preferences) await kept.savePreferences(replaced.preferences);
+  await showAnew(replaced);
+}
+
+/** A job that is replaced must be open nowhere else, and have nothing that is not recorded; what is written over is remembered. */
+function guarded(kept: LocalRecord, replaced: Replaced): RecordOfFiles {
   return {
     ...asRecordOfFiles(kept),
+    saveWorkshop: async (workshop) => {
+      const before = await kept.loadWorkshop();
+      await kept.saveWorkshop(workshop);
+      replaced.workshop = before;
+    },
+    savePreferences: async (preferences) => {
+      const before = await kept.loadPreferences();
+      await kept.savePreferences(preferences);
+      replaced.preferences = before;
+    },
     addBundle: async (bundle, differing) => {
       const outcome = await kept.addBundle(bundle, 'keep');
       if (outcome !== 'kept' || differing === 'keep') return outcome;
@@ -128,7 +141,7 @@ function guarded(kept: LocalRecord, replaced: JobBundle[]): RecordOfFiles {
         // One that can't be read is replaced all the same, but can't be brought back.
         const before = await kept.loadBundle(id).catch(() => null);
         const answer = await kept.addBundle(bundle, 'replace');
-        if (before) replaced.push(before);
+        if (before) replaced.bundles.push(before);
         return answer;
       } finally {
         hold.giveBack();
@@ -138,11 +151,11 @@ function guarded(kept: LocalRecord, replaced: JobBundle[]): RecordOfFiles {
 }
 
 /** The view follows what is kept now. */
-async function showAnew(replaced: readonly string[]): Promise<void> {
+async function showAnew({ bundles }: Pick<Replaced, 'bundles'>): Promise<void> {
   await lookAtJobs();
   await loadPreferences();
   const workshop = await (await record()).loadWorkshop();
   if (workshop) view.setState({ workshop });
   const open = view.getState().job?.id;
-  if (open !== undefined && replaced.includes(open)) await openJob(open);
+  if (bundles.some(({ job }) => job.id === open)) await openJob(open!);
 }

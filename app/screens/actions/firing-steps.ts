@@ -57,6 +57,8 @@ async function alter(
   try {
     const { previous, current } = await how(await record());
     adopt(current);
+    // Steps of a job that is no longer open are forgotten with it.
+    if (view.getState().job?.id !== row.jobId) return;
     undoable(words, async () => adopt((await (await record()).restoreFiring(previous)).current));
   } catch (error) {
     say((error as Error).message, 'trouble');

@@ -146,7 +146,8 @@ async function markRemoved(id: string, removed: string | null): Promise<void> {
   const change = (job: Job) => ({ ...job, removed });
   if (view.getState().job?.id === id) {
     await noteInJob(change);
-    if (removed !== null) closeJob();
+    // Another job may have been opened while this was written.
+    if (removed !== null && view.getState().job?.id === id) closeJob();
   } else await changeKeptJob(id, change, '');
 }
 

@@ -143,20 +143,17 @@ const lightMayDiffer = (a: Job, b: Job, stage: StageId): boolean => {
 };
 
 /** What stands in place of readings for the present mark; null takes it back. */
-export async function recordOutcome(outcome: Outcome | null): Promise<void> {
-  const { job, mark, stage } = view.getState();
-  if (!job || mark === null) return;
-  const before = job.stages[stage].outcomes[mark] ?? null;
-  const write = async (what: Outcome | null) => {
-    await saving;
-    show((await (await record()).setOutcome(job.id, stage, mark, what)).current);
-  };
-  try {
-    await write(outcome);
-    undoable(outcome === null ? `outcome at ${mark} taken back` : `${mark} ${outcome}`, () => write(before));
-  } catch (error) {
-    say((error as Error).message, 'trouble');
-  }
+export function recordOutcome(outcome: Outcome | null): void {
+  const { mark, stage } = view.getState();
+  if (mark === null) return;
+  changeJob(
+    (job) => {
+      const { [mark]: _, ...others } = job.stages[stage].outcomes;
+      const outcomes = outcome === null ? others : { ...others, [mark]: outcome };
+      return { ...job, stages: { ...job.stages, [stage]: { ...job.stages[stage], outcomes } } };
+    },
+    outcome === null ? `outcome at ${mark} taken back` : `${mark} ${outcome}`,
+  );
 }
 
 export function setMark(mark: string): void {

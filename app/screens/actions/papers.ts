@@ -8,6 +8,7 @@ import type { PaperKind } from '../papers-kinds.ts';
 import { type View, view } from '../view.ts';
 import { plainName, saveFile } from './files.ts';
 import { noteInJob } from './jobs.ts';
+import { changeKeptJob } from './jobs-list.ts';
 import { say } from './notices.ts';
 import { certifiedFirings, unwrittenCount } from './readings.ts';
 import { record } from './record.ts';
@@ -87,8 +88,10 @@ async function dataFileOf(input: CertificateInput) {
 /** The user has the paper by now: that it couldn't be noted must not look as if it couldn't be written. */
 async function noteIssued(job: Job, paper: Job['issued'][number]): Promise<void> {
   try {
-    if (view.getState().job?.id !== job.id) throw new Error('Another job was opened meanwhile.');
-    await noteInJob((now) => ({ ...now, issued: [...now.issued, paper] }));
+    const note = (now: Job): Job => ({ ...now, issued: [...now.issued, paper] });
+    if (view.getState().job?.id === job.id) await noteInJob(note);
+    // Another one was opened while the paper was written.
+    else await changeKeptJob(job.id, note, '');
   } catch (error) {
     say(
       `The paper ${paper.number} was saved, but could not be noted in job ${job.number}. ${(error as Error).message}`,

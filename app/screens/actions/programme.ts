@@ -9,6 +9,7 @@ import type { Job, StageId } from '../../record/job.ts';
 import { type Reading, view } from '../view.ts';
 import { announceNext } from './announce.ts';
 import { changeJob, setMark } from './jobs.ts';
+import { belongsToJob } from './readings.ts';
 
 /** Null without a programme. Steps of marks that have an outcome instead of readings are passed over. */
 export function placeOf(job: Job, readings: readonly Reading[], stage: StageId): ProgrammePlace | null {
@@ -18,7 +19,7 @@ export function placeOf(job: Job, readings: readonly Reading[], stage: StageId):
     (reading) =>
       reading.stage === stage &&
       reading.kept !== 'provisional' &&
-      reading.kept !== 'not filed' &&
+      belongsToJob(reading) &&
       whyNotCounted({ ...reading, firing: { spoilt: reading.spoilt } }) === null,
   );
   const { skipped, outcomes } = job.stages[stage];
@@ -36,7 +37,7 @@ export function followProgramme(): void {
     if (job === before.job && readings === before.readings && stage === before.stage) return;
     if (!job) return;
     if (job.programme !== before.job?.programme || job.id !== before.job?.id) at = '';
-    const last = readings.at(-1);
+    const last = readings.findLast(belongsToJob);
     if (last && (last.kept === 'provisional' || last.question !== null)) return;
     if (repeating !== null) {
       if (repeating.jobId === job.id && (last?.ordinal ?? 0) <= repeating.after) return;
@@ -58,7 +59,7 @@ export function followProgramme(): void {
 /** Once more at the mark of the last firing. */
 export function repeatLast(): void {
   const { job, readings } = view.getState();
-  const last = readings.at(-1);
+  const last = readings.findLast(belongsToJob);
   if (!job || !last) return;
   if (job.programme) repeating = { jobId: job.id, after: last.ordinal };
   setMark(last.mark);

@@ -64,6 +64,9 @@ export function adoptReadings(job: Job, kept: readonly FiringRow[]): readonly Re
   return [...rows.values()].sort((a, b) => a.ordinal - b.ordinal).map((row) => readingOf(row, job));
 }
 
+/** False for what is only shown: played back, or a practice firing in a real job. Its number goes to the next firing. */
+export const belongsToJob = ({ kept }: Reading): boolean => kept !== 'not filed';
+
 /** A kept row as the screens show it. */
 const readingOf = (row: FiringRow, job: Job): Reading => ({
   id: row.id,
@@ -178,10 +181,11 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
     question: filed ? questionOf(id, mark, figures, firing.spoilt, job) : null,
   };
   place(complete, job.id);
-  announceReading(complete);
+  // Said in words of the job on show: that is another one if it was opened since the light came.
+  const onShow = view.getState().job?.id === job.id;
+  if (onShow) announceReading(complete);
   if (!filed) return;
-  if (view.getState().job?.id !== job.id)
-    say(`The firing under way was filed in job ${job.number}, ${mark}.`);
+  if (!onShow) say(`The firing under way was filed in job ${job.number}, ${mark}.`);
   await write({
     id,
     jobId: job.id,

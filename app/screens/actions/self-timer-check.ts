@@ -39,8 +39,9 @@ export function startSelfTimer({ hello, over }: Pick<CheckedBoard, 'hello' | 'ov
         since: release?.since ?? null,
       },
     });
-  const waitAgain = () => {
-    release = null;
+  /** The present run begins; null: the next one is waited for. Light seen so far is none of it. */
+  const released = (now: Release | null) => {
+    release = now;
     light = null;
     show();
   };
@@ -49,22 +50,28 @@ export function startSelfTimer({ hello, over }: Pick<CheckedBoard, 'hello' | 'ov
     const run = { id: crypto.randomUUID(), at: new Date().toISOString(), seconds, startedBy, setAside: null };
     changeJob((job) => ({ ...job, selfTimer: [...job.selfTimer, run] }), 'run of the self-timer');
   };
-  const firing = (firing: Firing) => {
-    if (release === null) {
-      say('Light came, but no release was seen before it: nothing was timed.', 'trouble');
-      return;
-    }
-    if (firing.spoilt !== null) say('This run was not kept: data were lost as the light came.', 'trouble');
-    else if (release.by === 'key') {
+  /** From release to first light; null if the light was there before. */
+  const secondsTo = (firing: Firing, from: Release): number | null => {
+    let run: number;
+    if (from.by === 'key') {
       // A board that times edges tells of the light only when it is gone again.
-      const at = light?.at ?? performance.now() - openMilliseconds(firing);
-      keepRun((at - release.since) / 1000, 'key');
+      if (light === null && !firing.timed) return null;
+      run = ((light?.at ?? performance.now() - openMilliseconds(firing)) - from.since) / 1000;
     } else {
       const ppm = view.getState().clock?.ppm ?? 0;
       const tick = firstLightTick(firing) ?? light?.tick ?? latestTick;
-      keepRun((tick - release.tick) / hello.tickHz / (1 + ppm * 1e-6), 'release switch');
+      run = (tick - from.tick) / hello.tickHz / (1 + ppm * 1e-6);
     }
-    waitAgain();
+    return run > 0 ? run : null;
+  };
+  const firing = (firing: Firing) => {
+    const whole = firing.spoilt === null;
+    const run = release !== null && whole ? secondsTo(firing, release) : null;
+    if (release !== null && run !== null) keepRun(run, release.by);
+    else if (release !== null && !whole)
+      say('This run was not kept: data were lost as the light came.', 'trouble');
+    else say('Light came, but no release was seen before it: nothing was timed.', 'trouble');
+    released(null);
   };
   begin({
     event: (event) => {
@@ -72,8 +79,7 @@ export function startSelfTimer({ hello, over }: Pick<CheckedBoard, 'hello' | 'ov
       if (event.kind === 'gap' && event.cause === 'restarted')
         abandonCheck('The run was ended: the board was restarted.');
       if (event.kind === 'release' && event.pressed && release === null) {
-        release = { by: 'release switch', tick: event.tick, since: performance.now() };
-        show();
+        released({ by: 'release switch', tick: event.tick, since: performance.now() });
       }
     },
     light: () => {
@@ -88,10 +94,7 @@ export function startSelfTimer({ hello, over }: Pick<CheckedBoard, 'hello' | 'ov
     },
   });
   pressKey = () => {
-    if (release !== null) return;
-    release = { by: 'key', since: performance.now() };
-    light = null;
-    show();
+    if (release === null) released({ by: 'key', since: performance.now() });
   };
   show();
 }

@@ -27,16 +27,26 @@ export async function readLogo(file: File): Promise<ReadLogo> {
     const scale = Math.min(1, WIDEST / picture.width, HIGHEST / picture.height);
     const width = Math.max(1, Math.round(picture.width * scale));
     const height = Math.max(1, Math.round(picture.height * scale));
-    const canvas = new OffscreenCanvas(width, height);
-    const drawing = canvas.getContext('2d');
-    if (!drawing) return failed('The browser can’t draw the logo just now. Try again.');
-    drawing.imageSmoothingQuality = 'high';
-    drawing.drawImage(picture, 0, 0, width, height);
-    const blob = await canvas.convertToBlob({ type, quality: 0.92 });
-    return { ok: true, logo: { type, width, height, bytes: new Uint8Array(await blob.arrayBuffer()) } };
+    return { ok: true, logo: await onPaper(picture, width, height) };
   } finally {
     picture.close();
   }
 }
 
 const failed = (problem: string): ReadLogo => ({ ok: false, problem });
+
+/**
+ * On white, as it will be printed, and as a JPEG of the best quality, whose colours are not blurred: the browser's
+ * PNG always has a channel for transparency. To unpack one the PDF library starts a worker from a blob, which the
+ * page's Content-Security-Policy forbids, and then waits for ever.
+ */
+async function onPaper(picture: ImageBitmap, width: number, height: number): Promise<Logo> {
+  const canvas = new OffscreenCanvas(width, height);
+  const drawing = canvas.getContext('2d', { alpha: false })!;
+  drawing.fillStyle = '#fff';
+  drawing.fillRect(0, 0, width, height);
+  drawing.imageSmoothingQuality = 'high';
+  drawing.drawImage(picture, 0, 0, width, height);
+  const blob = await canvas.convertToBlob({ type: 'image/jpeg', quality: 1 });
+  return { type: 'image/jpeg', width, height, bytes: new Uint8Array(await blob.arrayBuffer()) };
+}

@@ -17,13 +17,20 @@ function follow(): void {
   if (now === wanted) return;
   wanted = now;
   if (wanted) void hold();
-  else void lock?.release().catch(() => undefined);
+  else letGo();
+}
+
+function letGo(): void {
+  const held = lock;
+  lock = null;
+  void held?.release().catch(() => undefined);
 }
 
 async function hold(): Promise<void> {
   try {
     const held = await navigator.wakeLock.request('screen');
-    if (!wanted) {
+    // It may have been let go and asked for again meanwhile: one of two is enough.
+    if (!wanted || lock !== null) {
       await held.release();
       return;
     }

@@ -3,6 +3,7 @@ import type { WorkStep } from '../../judge/work-step.ts';
 import { workStepWords } from '../../judge/work-step-words.ts';
 import { view } from '../view.ts';
 import { changeJob } from './jobs.ts';
+import { belongsToJob } from './readings.ts';
 
 /** Notes a step after the latest firing of the job. */
 export function addWorkStep(step: Pick<WorkStep, 'kind' | 'direction' | 'amount' | 'note'>): void {
@@ -11,7 +12,7 @@ export function addWorkStep(step: Pick<WorkStep, 'kind' | 'direction' | 'amount'
     ...step,
     id: crypto.randomUUID(),
     at: new Date().toISOString(),
-    afterFiring: readings.reduce((last, { ordinal }) => Math.max(last, ordinal), 0),
+    afterFiring: readings.filter(belongsToJob).reduce((last, { ordinal }) => Math.max(last, ordinal), 0),
   };
   changeJob((job) => ({ ...job, steps: [...job.steps, whole] }), `${workStepWords(whole)} noted`);
 }

@@ -1,9 +1,9 @@
 import { expect, it } from 'vitest';
+import { flashMarks } from '../../app/certificate/flash-marks.ts';
 import type { ContactFigures } from '../../app/measure/figures.ts';
 import type { Check, Job } from '../../app/record/job.ts';
-import { flashMarks } from '../../app/screens/camera-flash-marks.ts';
 import { seconds } from '../../firmware-protocol/units.ts';
-import { inventedFigures, inventedFiring, inventedJob } from '../certificate/invented-job.ts';
+import { inventedFigures, inventedFiring, inventedJob } from './invented-job.ts';
 
 /** A contact that closes so many seconds after 80 % open, in a firing whose blades close 15 ms after that. */
 const contactAt = (after: number): ContactFigures => ({
@@ -74,4 +74,8 @@ it('tells a dead contact from a lead of which nothing is known, or that failed i
   expect(seen([tested('never closed', '2031-03-03T08:00:00Z')], closed).leadNow).toBe('works');
   expect(seen([tested('never closed', '2031-03-03T10:00:00Z')], closed).leadNow).toBe('fails');
   expect(seen([tested('never closed', '2031-03-03T08:00:00Z')]).leadNow).toBe('fails');
+  // The lead just failed: that a contact stayed open says nothing of the contact.
+  const failed = [tested('never closed', '2031-03-03T10:00:00Z')];
+  const [mark] = seen(failed, [...closed, firing(2, null, { mark: '1/30' })]).marks;
+  expect(mark).toMatchObject({ speed: { label: '1/30' }, result: { verdict: 'cannot be told' } });
 });

@@ -1,8 +1,8 @@
-/** The firings of a stage, mark by mark, as the contact is judged by them. */
-import type { CertifiedFiring } from '../certificate/certificate.ts';
-import { type FlashSyncResult, flashSync, leadWorks } from '../judge/flash-sync.ts';
+/** The firings of a stage at one setting of the lever, mark by mark: the contact as screen and paper both judge it. */
+import { type FlashSyncResult, flashSync, type LeadState, leadState } from '../judge/flash-sync.ts';
 import type { MarkedSpeed } from '../judge/verdict.ts';
 import type { Check, Job, StageId } from '../record/job.ts';
+import type { CertifiedFiring } from './certificate.ts';
 
 export interface FlashMark {
   readonly speed: MarkedSpeed;
@@ -21,8 +21,7 @@ interface FlashFiring {
 
 export interface FlashMarks {
   readonly marks: readonly FlashMark[];
-  /** Whether the lead can be relied on: by its last test, or because the contact closed in a firing since. */
-  readonly leadNow: 'works' | 'fails' | 'not known';
+  readonly leadNow: LeadState;
   /** The last test of the lead. */
   readonly lead: Extract<Check, { kind: 'contact lead' }> | null;
   /** Firings among them at which nobody had said where the lever stood: they are taken as X. */
@@ -31,19 +30,20 @@ export interface FlashMarks {
 
 /**
  * Marks without a firing at this stage and setting are left out. Where nobody has said where the lever stood,
- * a firing is taken as X: most shutters without such a lever have X alone.
+ * a firing is taken as X: most shutters without such a lever have X alone. `all`: every firing of the job, since
+ * what is known of the lead doesn't end with a stage.
  */
 export function flashMarks(
   job: Job,
   all: readonly CertifiedFiring[],
   stage: StageId,
-  setting: 'X' | 'M',
+  setting: FlashSyncResult['setting'],
 ): FlashMarks {
   const lead = job.checks.findLast((check) => check.kind === 'contact lead') ?? null;
-  const works = leadWorks(lead?.result ?? null, all);
+  const leadNow = leadState(lead, all);
   const here = all.filter((firing) => firing.stage === stage && settingOf(firing) === setting);
   const judge = (readings: readonly CertifiedFiring[]) =>
-    flashSync({ setting, flashDuration: job.flashDuration, leadWorks: works, readings });
+    flashSync({ setting, flashDuration: job.flashDuration, leadWorks: leadNow === 'works', readings });
   const marks = job.series.speeds.flatMap((speed) => {
     const firings = here
       .filter(({ mark }) => mark === speed.label)
@@ -51,26 +51,7 @@ export function flashMarks(
       .map((firing) => ({ id: firing.id, ordinal: firing.ordinal, firing, result: judge([firing]) }));
     return firings.length === 0 ? [] : { speed, firings, result: judge(firings.map(({ firing }) => firing)) };
   });
-  return {
-    marks,
-    leadNow: leadNow(lead, all, works),
-    lead,
-    notStated: here.filter(({ sync }) => sync === 'not stated').length,
-  };
+  return { marks, leadNow, lead, notStated: here.filter(({ sync }) => sync === 'not stated').length };
 }
 
-const settingOf = ({ sync }: CertifiedFiring): 'X' | 'M' => (sync === 'M' ? 'M' : 'X');
-
-function leadNow(
-  lead: FlashMarks['lead'],
-  all: readonly CertifiedFiring[],
-  works: boolean,
-): FlashMarks['leadNow'] {
-  if (lead === null) return works ? 'works' : 'not known';
-  if (lead.result.state === 'works' || lead.result.state === 'bounces') return 'works';
-  const tested = Date.parse(lead.at);
-  const closedSince = all.some(
-    ({ figures, at }) => figures.contact?.closed != null && Date.parse(at) > tested,
-  );
-  return closedSince ? 'works' : 'fails';
-}
+const settingOf = ({ sync }: CertifiedFiring): FlashSyncResult['setting'] => (sync === 'M' ? 'M' : 'X');
