@@ -25,7 +25,14 @@ export async function readablePictures(pictures: readonly Picture[]): Promise<Re
 
 const PNG_SIGNATURE = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
 
-/** Chunks from signature to IEND, and image data that can be unpacked (PNG specification, 5.2 and 10). */
+/** Bit of the colour type that tells of an alpha channel (PNG specification, 11.2.1). */
+const ALPHA = 4;
+
+/**
+ * Chunks from signature to IEND, and image data that can be unpacked (PNG specification, 5.2 and 10). One with
+ * transparency or interlaced is refused: to unpack it the PDF library starts a worker of its own, which the
+ * page's policy forbids, and then waits for ever. The page's own pictures have neither.
+ */
 async function soundPng(bytes: Uint8Array): Promise<boolean> {
   if (!PNG_SIGNATURE.every((byte, index) => bytes[index] === byte)) return false;
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
@@ -34,6 +41,8 @@ async function soundPng(bytes: Uint8Array): Promise<boolean> {
     const length = view.getUint32(at);
     const name = String.fromCharCode(...bytes.subarray(at + 4, at + 8));
     if (at + 12 + length > bytes.length) return false;
+    if (name === 'IHDR' && ((bytes[at + 17]! & ALPHA) !== 0 || bytes[at + 20] !== 0)) return false;
+    if (name === 'tRNS') return false;
     if (name === 'IDAT') data.push(bytes.subarray(at + 8, at + 8 + length));
     if (name === 'IEND') return data.length > 0 && (await unpacks(data));
     at += 12 + length;

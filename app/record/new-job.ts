@@ -2,7 +2,7 @@ import { profileOf } from '../judge/profile.ts';
 import { SET_UP_NOT_STATED } from '../judge/set-up.ts';
 import { DEFAULT_PREFERENCES } from './default-preferences.ts';
 import { fittingProgramme } from './fitting-programme.ts';
-import type { Assembly, Job, JobState, Stage } from './job.ts';
+import type { Assembly, Job, Stage } from './job.ts';
 import { jobDefaults } from './job-defaults.ts';
 
 /** What the caller must bring, since it needs a clock, a counter or chance, and whatever it wants otherwise. */
@@ -74,6 +74,3 @@ export function returningJob(start: JobStart, earlier: Job): Job {
   }));
   return { ...job, mechanics };
 }
-
-/** The state that the job is in now. */
-export const jobState = (job: Job): JobState => job.states.at(-1)!.state;

@@ -101,7 +101,7 @@ function ReminderFields() {
     <>
       <p class={due ? 'caution' : ''} data-reminder={due ? 'due' : 'not due'}>
         {backUp.last === null
-          ? 'Everything was never saved in a file yet.'
+          ? 'There is no file of everything yet.'
           : `Everything was last saved in a file on ${dayText(backUp.last, dates)}.`}
         {due && ' It is time to do it again.'}
       </p>

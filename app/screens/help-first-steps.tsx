@@ -38,7 +38,7 @@ const STEPS: Readonly<
   },
   certificate: {
     title: 'Save the certificate',
-    words: 'On Papers: “Save as PDF”.',
+    words: 'On Papers: “Save the certificate (PDF)”.',
     screen: 'certificate',
     elsewhere: 'Go to Papers and save the certificate as a PDF.',
   },

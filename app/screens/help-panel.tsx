@@ -1,5 +1,5 @@
 import type { ComponentType } from 'preact';
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { FirstStepsLine } from './help-first-steps.tsx';
 import { closeHelp, helpState, toggleHelp } from './help-state.ts';
 import type { Screen } from './view.ts';
@@ -37,16 +37,19 @@ function Open({ screen, term, asked }: { screen: Screen; term: string | null; as
   const [Contents, setContents] = useState<Contents | null>(null);
   const [missing, setMissing] = useState(false);
   const panel = useRef<HTMLElement>(null);
-  useEffect(() => {
+  // At once, before whatever else may take the focus: it goes back to where it was.
+  useLayoutEffect(() => {
     const before = document.activeElement;
     panel.current?.focus();
+    return () => {
+      if (before instanceof HTMLElement && before.isConnected) before.focus();
+    };
+  }, []);
+  useEffect(() => {
     import('./help-contents.tsx').then(
       ({ HelpContents }) => setContents(() => HelpContents),
       () => setMissing(true),
     );
-    return () => {
-      if (before instanceof HTMLElement && before.isConnected) before.focus();
-    };
   }, []);
   return (
     <aside

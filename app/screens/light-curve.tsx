@@ -4,6 +4,7 @@ import 'uplot/dist/uPlot.min.css';
 import type { Figures, Firing } from '../measure/figures.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import { curveColumns } from './curve-columns.ts';
+import { Term } from './help-term.tsx';
 
 /** Passed by reference, never copied. */
 export interface Curve {
@@ -69,11 +70,22 @@ export function LightCurve({ id, curve }: Props) {
         }
       />
       <figcaption>
-        <span>shaded area = effective time {ms(f?.effective)}</span>
-        <span>half-height {ms(f?.halfHeight)}</span>
-        <span>total open {ms(f?.total)}</span>
-        <span>efficiency {f?.efficiency == null ? '—' : `${(100 * f.efficiency).toFixed(1)} %`}</span>
-        <span>opening {ms(f?.opening)}</span>
+        <span>
+          shaded area = <Term id="effective-time">effective time</Term> {ms(f?.effective)}
+        </span>
+        <span>
+          <Term id="half-height">half-height</Term> {ms(f?.halfHeight)}
+        </span>
+        <span>
+          <Term id="total-open-time">total open</Term> {ms(f?.total)}
+        </span>
+        <span>
+          <Term id="efficiency">efficiency</Term>{' '}
+          {f?.efficiency == null ? '—' : `${(100 * f.efficiency).toFixed(1)} %`}
+        </span>
+        <span>
+          <Term id="opening">opening</Term> {ms(f?.opening)}
+        </span>
         <span>closing {ms(f?.closing)}</span>
         <span>open level: {f?.levels?.openOrigin ?? '—'}</span>
       </figcaption>

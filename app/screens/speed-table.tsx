@@ -1,5 +1,6 @@
 import type { CertificateRow } from '../certificate/certificate.ts';
 import type { StageId } from '../record/job.ts';
+import { Term } from './help-term.tsx';
 
 interface Props {
   /** The rows the certificate would print now: screen and paper show the same strings. */
@@ -18,11 +19,17 @@ export function SpeedTable({ rows, stage, mark, choose }: Props) {
           <tr>
             <th scope="col">mark</th>
             <th scope="col">n</th>
-            <th scope="col">mean</th>
-            <th scope="col">EV</th>
-            <th scope="col">spread</th>
+            <th scope="col">
+              <Term id="mean">mean</Term>
+            </th>
+            <th scope="col">
+              <Term id="error">EV</Term>
+            </th>
+            <th scope="col">
+              <Term id="sd">spread</Term>
+            </th>
             <th scope="col" class="left">
-              verdict
+              <Term id="rule">verdict</Term>
             </th>
           </tr>
         </thead>

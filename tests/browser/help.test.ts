@@ -42,7 +42,7 @@ it('opens on every screen by key and button, closes, and gives the focus back', 
     expect(await page.locator('[data-meaning]').count()).toBeGreaterThan(30);
     await page.keyboard.press('Escape');
     await page.waitForSelector('[data-help]', { state: 'detached' });
-    await expect.poll(() => focused(page, 'data-action'), screen).toBe('help');
+    await expect.poll(() => focused(page, 'data-action'), { message: screen }).toBe('help');
   }
   await page.click('[data-action=help]');
   await page.waitForSelector('[data-about=settings]');

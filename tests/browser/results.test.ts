@@ -77,5 +77,23 @@ it('shows every mark, reads values by keys and lays the curves over each other',
   expect(await page.locator('[data-table="stopped down"] tbody tr').count()).toBe(7);
   expect(await page.textContent('[data-findings="0"]')).toContain('Nothing stands out.');
   expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+
+  // Other stages: as found stands beside as left, until the user wants to see two others.
+  await bench.open('bench');
+  for (const stage of ['trials', 'as left']) {
+    await page.click(`.stages button:has-text("${stage}")`);
+    await page.evaluate(() => (document.activeElement as HTMLElement).blur());
+    await bench.firePractice();
+  }
+  await bench.open('results');
+  const shownStages = () =>
+    page.$$eval('[data-table=results] tbody', (all) => all.map(({ dataset }) => dataset.stage));
+  await expect.poll(shownStages).toEqual(['as found', 'as left']);
+  // The demonstration job says that as left the shutter is in the body.
+  expect(await page.textContent('[data-unlike]')).toContain('shutter: bare, then in the body');
+  await page.selectOption('[aria-label="Second stage"]', 'trials');
+  await expect.poll(shownStages).toEqual(['as found', 'trials']);
+  await page.selectOption('[aria-label="First stage"]', 'as left');
+  await expect.poll(shownStages).toEqual(['trials', 'as left']);
   expect(browser.complaints).toEqual([]);
 });

@@ -96,7 +96,11 @@ describe('the letterhead', () => {
     const changed = good.bytes.slice();
     // Within the packed pixels.
     changed[changed.length - 20] = changed.at(-20)! ^ 0xff;
+    // Said to have an alpha channel, or to be interlaced: the byte of IHDR alone decides.
+    const withByte = (at: number, value: number) => good.bytes.map((byte, i) => (i === at ? value : byte));
     const broken: readonly Logo[] = [
+      { ...good, bytes: withByte(25, 6) },
+      { ...good, bytes: withByte(28, 1) },
       { ...good, bytes: good.bytes.slice(0, -30) },
       { ...good, bytes: changed },
       { ...good, bytes: new TextEncoder().encode('<svg xmlns="…"/>') },
@@ -107,7 +111,7 @@ describe('the letterhead', () => {
     for (const logo of broken) expect(await readableLogo(logo)).toBe(false);
     expect(await readableLogo(good)).toBe(true);
     expect(await readableLogo(jpeg)).toBe(true);
-    const { pdf } = await withData(inventedInput(), broken[1]!);
+    const { pdf } = await withData(inventedInput(), broken[3]!);
     expect(drawnImages(pdf)).toEqual([]);
     expect(soundness(pdf).status).toBe(0);
   });

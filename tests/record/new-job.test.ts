@@ -5,7 +5,7 @@ import { demonstrationJob } from '../../app/record/demonstration-job.ts';
 import type { Job } from '../../app/record/job.ts';
 import { jobDefaults } from '../../app/record/job-defaults.ts';
 import { MECHANICAL_LISTS, mechanicalChecks } from '../../app/record/mechanical-lists.ts';
-import { jobState, newJob, returningJob } from '../../app/record/new-job.ts';
+import { newJob, returningJob } from '../../app/record/new-job.ts';
 import { openEnvelope, sealEnvelope } from '../../app/record/schema.ts';
 import { seconds, stops } from '../../firmware-protocol/units.ts';
 import { fullJob, samplePreferences } from './sample-job-parts.ts';
@@ -48,11 +48,6 @@ describe('new jobs', () => {
     expect(job.profile.governed).toEqual(['1', '1/2', '1/5', '1/10', '1/25', '1/50', '1/100']);
     expect(job.profile.pallet).toEqual(['1', '1/2', '1/5', '1/10']);
     expect(job.programme?.steps).toEqual([{ mark: '1/300', firings: 3 }]);
-  });
-
-  it('are in the state that came last', () => {
-    expect(jobState(newJob(start))).toBe('received');
-    expect(jobState(fullJob())).toBe('waiting for parts');
   });
 });
 

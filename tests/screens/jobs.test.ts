@@ -1,5 +1,5 @@
 import 'fake-indexeddb/auto';
-import { beforeEach, expect, it } from 'vitest';
+import { beforeEach, expect, it, vi } from 'vitest';
 import type { IssuedPaper } from '../../app/record/job.ts';
 import { summaryOf } from '../../app/record/job-summary.ts';
 import { newJob } from '../../app/record/new-job.ts';
@@ -7,6 +7,7 @@ import {
   changeJob,
   changesWritten,
   noteInJob,
+  openJob,
   recordOutcome,
   setJobState,
 } from '../../app/screens/actions/jobs.ts';
@@ -23,10 +24,22 @@ const paper: IssuedPaper = {
   dataSha256: null,
 };
 
+const locked = new Set<string>();
+vi.stubGlobal('navigator', {
+  locks: {
+    request: async (name: string, _: unknown, act: (lock: object | null) => Promise<void> | undefined) => {
+      if (locked.has(name)) return act(null);
+      locked.add(name);
+      await act({});
+      locked.delete(name);
+    },
+  },
+});
+
 beforeEach(async () => {
   forgetSteps();
   await (await record()).saveJob(job);
-  view.setState({ job, jobs: [summaryOf(job)] });
+  view.setState({ job, jobs: [summaryOf(job)], notices: [] });
 });
 
 const kept = async () => {
@@ -91,4 +104,25 @@ it('taken off the list closes no other job that was opened meanwhile', async () 
   await removing;
   expect(view.getState().job).toBe(other);
   expect((await kept()).removed).not.toBeNull();
+});
+
+it('opens on a double click, and keeps open what was asked for last', async () => {
+  const other = newJob({ id: 'B-2', number: 'B-2', received: '2021-04-03T09:00:00.000Z' });
+  await (await record()).saveJob(other);
+  view.setState({ job: null });
+  await Promise.all([openJob('B-2'), openJob('B-2')]);
+  expect(view.getState().job).toEqual(other);
+  expect(view.getState().notices).toEqual([]);
+  await Promise.all([openJob('A-1'), openJob('B-2'), openJob('A-1')]);
+  expect(view.getState().job?.id).toBe('A-1');
+});
+
+it('opened anew, is shown with what is changed while it is read', async () => {
+  const again = openJob('A-1');
+  const read = (await record()).loadJob('A-1');
+  await read;
+  changeJob((j) => ({ ...j, complaint: 'drags' }), 'complaint');
+  await again;
+  expect(view.getState().job).toEqual(await kept());
+  expect(view.getState().job!.complaint).toBe('drags');
 });

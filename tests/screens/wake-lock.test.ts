@@ -17,7 +17,7 @@ it('holds one lock while a board is connected, however often that changes, and n
   vi.stubGlobal('navigator', { wakeLock: { request } });
   vi.stubGlobal('document', Object.assign(new EventTarget(), { visibilityState: 'visible' }));
   keepAwake();
-  const connected = () => view.setState({ session: { phase: 'live', hello: {} as Hello } });
+  const connected = () => view.setState({ session: { phase: 'live', hello: {} as Hello, status: null } });
   const gone = () => view.setState({ session: { phase: 'idle' } });
   connected();
   gone();

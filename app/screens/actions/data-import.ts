@@ -13,7 +13,7 @@ import { view } from '../view.ts';
 import { holdJob } from './job-lock.ts';
 import { changesWritten, openJob } from './jobs.ts';
 import { lookAtJobs } from './jobs-list.ts';
-import { loadPreferences, preferencesWritten } from './preferences.ts';
+import { loadPreferences, loadWorkshop, preferencesWritten } from './preferences.ts';
 import { unwrittenCount } from './readings.ts';
 import { record } from './record.ts';
 import { undoable } from './undo.ts';
@@ -154,8 +154,7 @@ function guarded(kept: LocalRecord, replaced: Replaced): RecordOfFiles {
 async function showAnew({ bundles }: Pick<Replaced, 'bundles'>): Promise<void> {
   await lookAtJobs();
   await loadPreferences();
-  const workshop = await (await record()).loadWorkshop();
-  if (workshop) view.setState({ workshop });
+  await loadWorkshop();
   const open = view.getState().job?.id;
   if (bundles.some(({ job }) => job.id === open)) await openJob(open!);
 }

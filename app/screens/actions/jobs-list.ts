@@ -8,6 +8,7 @@ import { view } from '../view.ts';
 import { holdJob } from './job-lock.ts';
 import { changeJob, changesWritten, closeJob, noteInJob, openJob } from './jobs.ts';
 import { say } from './notices.ts';
+import { loadWorkshop } from './preferences.ts';
 import { unwrittenCount } from './readings.ts';
 import { record } from './record.ts';
 import { undoable } from './undo.ts';
@@ -17,8 +18,7 @@ export async function loadJobs(): Promise<void> {
   await attempt(async () => {
     const kept = await record();
     for (const { reason } of await renewList()) say(`One job can't be shown. ${reason}`, 'trouble');
-    const workshop = await kept.loadWorkshop();
-    if (workshop) view.setState({ workshop });
+    await loadWorkshop();
     const last = await kept.loadOpenJob();
     if (last && summaryFor(last)?.removed === null) await openJob(last);
   });

@@ -21,18 +21,25 @@ let saving: Promise<void> = Promise.resolve();
 /** Jobs that a picture is on its way to, which has no note yet. */
 export const awaitsPicture = new Set<string>();
 
-export async function openJob(id: string): Promise<void> {
+let opening: Promise<void> = Promise.resolve();
+
+/** One after the other: the job that was asked for last stays open, and a second click doesn't bar the first. */
+export function openJob(id: string): Promise<void> {
+  opening = opening.then(() => open(id));
+  return opening;
+}
+
+async function open(id: string): Promise<void> {
   let hold: JobHold | null = null;
   try {
     await saving;
     const kept = await record();
     hold = await holdJob(id);
-    const job = await kept.loadJob(id);
+    const { job, firings, unreadable } = await asKept(kept, id);
     if (!hold) {
       say(`Job ${job.number} is open in another tab. Close it there to open it here.`, 'trouble');
       return;
     }
-    const { firings, unreadable } = await kept.loadFirings(id);
     // From here to the view nothing waits: a firing that ends now is of the one job or of the other.
     const readings = adoptReadings(job, firings);
     dropReference('set-up changed');
@@ -54,6 +61,16 @@ export async function openJob(id: string): Promise<void> {
   } catch (error) {
     hold?.giveBack();
     say((error as Error).message, 'trouble');
+  }
+}
+
+/** The job with every change that was made up to now: it may be the open one, opened anew. */
+async function asKept(kept: Awaited<ReturnType<typeof record>>, id: string) {
+  for (;;) {
+    const changes = saving;
+    await changes;
+    const whole = { job: await kept.loadJob(id), ...(await kept.loadFirings(id)) };
+    if (changes === saving) return whole;
   }
 }
 

@@ -6,21 +6,38 @@ import { say } from './notices.ts';
 import { record } from './record.ts';
 import { undoable, withoutChange } from './undo.ts';
 
-/** Why the kept preferences could not be read; they are then not written over either. */
-let unread: string | null = null;
+type Part = 'preferences' | 'workshop';
+
+/** Why what is kept could not be read; it is then not written over either. */
+const unread: Record<Part, string | null> = { preferences: null, workshop: null };
+
+function requireRead(part: Part): void {
+  if (unread[part] !== null) throw new Error(`The settings were left as they are kept. ${unread[part]}`);
+}
 
 export async function loadPreferences(): Promise<void> {
   try {
     const kept = await record();
     const preferences = await kept.loadPreferences();
     if (preferences) view.setState({ preferences });
-    unread = null;
+    unread.preferences = null;
     const { boards, unreadable } = await kept.loadBoards();
     view.setState({ boards });
     for (const { reason } of unreadable) say(`One known board can't be shown. ${reason}`, 'trouble');
   } catch (error) {
-    unread = (error as Error).message;
-    say(`The settings could not be read. ${unread}`, 'trouble');
+    unread.preferences = (error as Error).message;
+    say(`The settings could not be read. ${unread.preferences}`, 'trouble');
+  }
+}
+
+export async function loadWorkshop(): Promise<void> {
+  try {
+    const workshop = await (await record()).loadWorkshop();
+    if (workshop) view.setState({ workshop });
+    unread.workshop = null;
+  } catch (error) {
+    unread.workshop = (error as Error).message;
+    say(`Who the workshop is could not be read. ${unread.workshop}`, 'trouble');
   }
 }
 
@@ -39,7 +56,7 @@ export function savePreferences(change: (preferences: Preferences) => Preference
   if (after === before) return;
   const put = (preferences: Preferences, instead: Preferences) =>
     show('preferences', preferences, instead, async () => {
-      if (unread !== null) throw new Error(`The settings were left as they are kept. ${unread}`);
+      requireRead('preferences');
       await (await record()).savePreferences(preferences);
     });
   const back = () => {
@@ -54,7 +71,10 @@ export function changeWorkshop(change: (workshop: Workshop) => Workshop, words: 
   const before = view.getState().workshop;
   const after = change(before);
   const put = (workshop: Workshop, instead: Workshop) =>
-    show('workshop', workshop, instead, async () => (await record()).saveWorkshop(workshop));
+    show('workshop', workshop, instead, async () => {
+      requireRead('workshop');
+      await (await record()).saveWorkshop(workshop);
+    });
   const back = () => {
     const now = view.getState().workshop;
     return put(withoutChange(now, before, after), now);
@@ -71,10 +91,10 @@ function keep(written: Promise<void>, words: string | undefined, back: () => Pro
 }
 
 /** Shows a value and writes it after those before it; with the other one back on show when it can't be written. */
-function show<Part extends 'preferences' | 'workshop'>(
-  part: Part,
-  value: { preferences: Preferences; workshop: Workshop }[Part],
-  instead: { preferences: Preferences; workshop: Workshop }[Part],
+function show<Shown extends Part>(
+  part: Shown,
+  value: { preferences: Preferences; workshop: Workshop }[Shown],
+  instead: { preferences: Preferences; workshop: Workshop }[Shown],
   write: () => Promise<void>,
 ): Promise<void> {
   view.setState({ [part]: value });

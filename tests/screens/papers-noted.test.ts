@@ -1,0 +1,42 @@
+/** A paper that was handed out is noted in its own job, whichever one is open by then. */
+import 'fake-indexeddb/auto';
+import { expect, it, vi } from 'vitest';
+import type { PaperContent } from '../../app/certificate/paper-content.ts';
+import { newJob } from '../../app/record/new-job.ts';
+import { savePaper } from '../../app/screens/actions/papers.ts';
+import { record } from '../../app/screens/actions/record.ts';
+import type { PaperKind } from '../../app/screens/papers-kinds.ts';
+import { view } from '../../app/screens/view.ts';
+
+const jobOf = (id: string) => newJob({ id, number: id, received: '2031-04-02T09:00:00.000Z' });
+const other = jobOf('B-2');
+vi.mock('../../app/screens/actions/files.ts', () => ({
+  saveFile: () => {},
+  plainName: (text: string) => text,
+}));
+vi.mock('../../app/certificate/certificate-writer.ts', () => ({
+  writePaper: async () => {
+    view.setState({ job: other });
+    return { pdf: new Blob(), leftOut: { unprintable: [], logo: false, pictures: 0 } };
+  },
+}));
+vi.stubGlobal('navigator', {
+  locks: { request: async (_: string, __: unknown, act: (lock: object) => unknown) => act({}) },
+});
+
+it('also if another job was opened while it was written', async () => {
+  const kept = await record();
+  const job = jobOf('A-1');
+  await kept.saveJob(job);
+  view.setState({ job, readings: [], notices: [] });
+  const kind = {
+    kind: 'working speeds card',
+    name: () => 'card',
+    carriesData: false,
+    content: () => ({ kind: 'working speeds card' }) as PaperContent,
+  } as unknown as PaperKind;
+  await savePaper(kind, 'A4', () => {});
+  expect((await kept.loadJob('A-1')).issued).toMatchObject([{ kind: 'working speeds card' }]);
+  expect(view.getState().job).toBe(other);
+  expect(view.getState().notices).toEqual([]);
+});
