@@ -1,5 +1,7 @@
 import { render } from 'preact';
 import './screens/page.css';
+import './screens/tables.css';
+import './screens/practice.css';
 import { copyFinishedJobs } from './screens/actions/backup-folder.ts';
 import { watchPorts } from './screens/actions/connection.ts';
 import { loadJobs } from './screens/actions/jobs-list.ts';

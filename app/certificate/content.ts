@@ -36,6 +36,7 @@ import {
   remarksSection,
 } from './statements.ts';
 import { chartContent, tableRows } from './table-rows.ts';
+import { workAmidSentences } from './work-amid-readings.ts';
 import { workStepTables } from './work-steps-table.ts';
 
 const PRACTICE_NOTICE = 'Practice bench: these readings are of a simulated shutter.';
@@ -77,7 +78,7 @@ export function certificateContent(input: CertificateInput): CertificateContent 
     keywords: input.dataFile === null ? '' : hashStatement(input.dataFile.sha256),
     notices: notices(input, read),
     particulars: particulars(input, stages, calendar),
-    result: resultSection(stages),
+    result: resultSection(stages, job.steps),
     rows,
     plainKey: rows.length === 0 ? [] : plainKey(detailed),
     front: frontSections(job, results),
@@ -178,7 +179,13 @@ function sections(input: CertificateInput, read: Read, calendar: Calendar): read
         ...movedSentences(result),
       ]),
     ),
-    remarksSection(results.flatMap((stage) => [...remarkSentences(stage), ...suspectSentences(stage)])),
+    remarksSection(
+      results.flatMap((stage) => [
+        ...workAmidSentences(job.steps, stage),
+        ...remarkSentences(stage),
+        ...suspectSentences(stage),
+      ]),
+    ),
   ];
   return [
     ...selfTimerSections(job),

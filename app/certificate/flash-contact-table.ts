@@ -77,10 +77,12 @@ function verdictGroups(marks: SettingResult['marks']): string {
     );
     if (labels.length === 0) return [];
     const all = labels.length === marks.length && labels.length > 1;
-    return [`${verdict} at ${all ? `all ${labels.length} marks fired` : labels.join(', ')}`];
+    return [`${verdict} at ${all ? allMarks(labels.length) : labels.join(', ')}`];
   });
   return groups.join('; ');
 }
+
+const allMarks = (n: number) => (n === 2 ? 'both marks fired' : `all ${n} marks fired`);
 
 /** A table for each setting of the lever that could be told. */
 export const contactTables = (job: Job, results: readonly StageResult[]): readonly CertificateTable[] =>
@@ -98,7 +100,7 @@ function contactTable(job: Job, { setting, stage, leverNotStated, marks }: Setti
       ...(setting === 'X'
         ? [right('Margin, ms'), right('SD, ms'), right('Least, ms')]
         : [right('Lead, ms'), right('SD, ms'), right('Farthest, ms')]),
-      right('Breaks'),
+      right('Bounces'),
       right('Closed for'),
       { head: 'Verdict', align: 'left' },
     ],
@@ -109,7 +111,7 @@ function contactTable(job: Job, { setting, stage, leverNotStated, marks }: Setti
       ...(leverNotStated
         ? ['Where the lever for flash stood is not stated of all firings: X is assumed.']
         : []),
-      `Breaks: bounces before it stayed closed, the most of one firing. ${FLASH_CAUTIONS[2]}`,
+      `Bounces: breaks before it stayed closed, the most of one firing. ${FLASH_CAUTIONS[2]}`,
     ],
   };
 }

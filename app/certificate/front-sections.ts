@@ -56,11 +56,15 @@ function notTestedSection(job: Job, results: readonly StageResult[]): Section {
     results.some(({ marks }) => marks[index]!.touched) ? [] : [markText(label)],
   );
   const allUntouched = untouched.length > 0 && untouched.length === first?.marks.length;
-  const elsewhere = new Set([...(contact ? ['flash contact'] : []), ...(timer ? ['self-timer'] : [])]);
+  // Named once: with the readings that were not made, or not at all where they were.
+  const elsewhere = new Set(['flash contact', 'self-timer']);
+  const unseen = new Set(
+    job.mechanics.filter(({ state }) => state === 'not tested').map(({ name }) => name.trim().toLowerCase()),
+  );
   const items = [
     ...(allUntouched ? ['shutter speeds'] : []),
-    ...(contact ? [] : ['timing of the flash contact']),
-    ...(timer ? [] : ['delay of the self-timer']),
+    ...(contact ? [] : [unseen.has('flash contact') ? 'flash contact' : 'timing of the flash contact']),
+    ...(timer ? [] : [unseen.has('self-timer') ? 'self-timer' : 'delay of the self-timer']),
     ...(meterTested(job) ? [] : ['exposure meter']),
     ...(allUntouched ? [] : ['exposure times with the iris stopped down', 'evenness across the frame']),
     ...(job.mechanics.length === 0

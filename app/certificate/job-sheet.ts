@@ -20,6 +20,7 @@ import { selfTimerSections, selfTimerTested } from './self-timer-section.ts';
 import { type StageResult, stageResult } from './stage-results.ts';
 import { findingsSection, leftOutSection, remarksSection } from './statements.ts';
 import { DASH } from './stops-text.ts';
+import { workAmidSentences } from './work-amid-readings.ts';
 import { workStepTables } from './work-steps-table.ts';
 
 /** Drawn in the order given. */
@@ -139,7 +140,13 @@ function readingSections(job: Job, results: readonly StageResult[]): readonly Se
         ...movedSentences(result),
       ]),
     ),
-    remarksSection(results.flatMap((result) => [...remarkSentences(result), ...suspectSentences(result)])),
+    remarksSection(
+      results.flatMap((result) => [
+        ...workAmidSentences(job.steps, result),
+        ...remarkSentences(result),
+        ...suspectSentences(result),
+      ]),
+    ),
     findingsSection(
       job,
       results.filter(({ taken }) => taken),

@@ -1,6 +1,6 @@
 /** Whose camera it is, which one, and when what was done: the head of the first page. */
 
-import type { CertificateInput, Field, FieldGroup } from './certificate.ts';
+import type { CertificateInput, FieldGroup } from './certificate.ts';
 import { type Calendar, dateOf, datesOf } from './dates.ts';
 import type { StageResult } from './stage-results.ts';
 import { DASH } from './stops-text.ts';
@@ -12,50 +12,42 @@ export function particulars(
   calendar: Calendar,
 ): readonly FieldGroup[] {
   const { camera, customer } = job;
+  const dates = ({ stage, firings }: StageResult): Row => {
+    const fired = firings.map(({ at }) => at);
+    return [stage === 'as found' ? 'As found' : 'As left', datesOf(fired, calendar)];
+  };
   return [
-    {
-      heading: 'Customer',
-      fields: [
-        field('Name', customer.name),
-        field('Contact', customer.contact),
-        field('Complaint', job.complaint),
-        field('Job', job.number),
-      ],
-    },
-    {
-      heading: 'Camera',
-      fields: [
-        field('Item', camera.description),
-        field('Body no.', camera.bodySerial),
-        field('Shutter', camera.shutter),
-        field('Shutter no.', camera.shutterSerial),
-        field('Lens', camera.lens),
-        field('Lens no.', camera.lensSerial),
-      ],
-    },
-    {
-      heading: 'Dates',
-      fields: [
-        field('Received', dateOf(job.received, calendar)),
-        ...stages.map(({ stage, firings }) =>
-          field(
-            stage === 'as found' ? 'As found' : 'As left',
-            datesOf(
-              firings.map(({ at }) => at),
-              calendar,
-            ),
-          ),
-        ),
-        field('Issued', dateOf(issued, calendar)),
-      ],
-    },
+    group('Customer', [
+      ['Name', customer.name],
+      ['Contact', customer.contact],
+      ['Complaint', job.complaint],
+      ['Job', job.number],
+    ]),
+    group('Camera', [
+      ['Item', camera.description],
+      ['Body no.', camera.bodySerial],
+      ['Shutter', camera.shutter],
+      ['Shutter no.', camera.shutterSerial],
+      ['Lens', camera.lens],
+      ['Lens no.', camera.lensSerial],
+    ]),
+    group('Dates', [
+      ['Received', dateOf(job.received, calendar)],
+      ...stages.map(dates),
+      ['Issued', dateOf(issued, calendar)],
+    ]),
   ];
 }
 
-function field(label: string, text: string): Field {
-  const lines = textLines(text);
-  return { label, lines: lines.length === 0 ? [DASH] : lines };
-}
+type Row = readonly [label: string, text: string];
+
+const group = (heading: string, rows: readonly Row[]): FieldGroup => ({
+  heading,
+  fields: rows.map(([label, text]) => {
+    const lines = textLines(text);
+    return { label, lines: lines.length === 0 ? [DASH] : lines };
+  }),
+});
 
 export const textLines = (text: string): readonly string[] =>
   text

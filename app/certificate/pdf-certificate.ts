@@ -2,21 +2,16 @@
 
 import type { CertificateContent } from './certificate.ts';
 import { errorChart } from './chart.ts';
-import {
-  drawComparison,
-  drawFirstPageHead,
-  drawFooters,
-  drawParticulars,
-  drawResult,
-  drawSection,
-  drawSignature,
-  SIGNATURE_HEIGHT,
-  sectionHeight,
-} from './pdf-blocks.ts';
 import { drawPrimitives } from './pdf-chart.ts';
+import { drawComparison } from './pdf-comparison.ts';
 import type { PaperExtras } from './pdf-document.ts';
+import { drawFirstPageHead } from './pdf-first-page-head.ts';
+import { drawFooters } from './pdf-footers.ts';
+import { drawParticulars } from './pdf-particulars.ts';
 import { drawPlainTable } from './pdf-plain-table.ts';
+import { drawResult, drawSection, sectionHeight } from './pdf-section.ts';
 import { BODY, type Sheet, SMALL_FAINT, type Style } from './pdf-sheet.ts';
+import { drawSignature, SIGNATURE_HEIGHT } from './pdf-signature.ts';
 import { drawSpeedTable } from './pdf-table.ts';
 import { DETAILED_LAYOUT, PLAIN_LAYOUT } from './speed-table-layouts.ts';
 

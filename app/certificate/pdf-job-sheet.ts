@@ -1,9 +1,12 @@
 /** The pages of a job sheet: what was noted, in tables and sections, and the pictures picked for it. */
 import type { Picture } from '../record/job.ts';
 import type { JobSheetContent, JobSheetPicture } from './job-sheet.ts';
-import { drawFirstPageHead, drawFooters, drawParticulars, drawSection } from './pdf-blocks.ts';
 import type { PaperExtras } from './pdf-document.ts';
+import { drawFirstPageHead } from './pdf-first-page-head.ts';
+import { drawFooters } from './pdf-footers.ts';
+import { drawParticulars } from './pdf-particulars.ts';
 import { drawPlainTable } from './pdf-plain-table.ts';
+import { drawSection } from './pdf-section.ts';
 import { BODY, FAINT, type Sheet, SMALL, type Style } from './pdf-sheet.ts';
 
 const HEADING: Style = { ...BODY, face: 'bold' };

@@ -4,20 +4,22 @@ import { markText } from '../judge/findings/wording.ts';
 import { jobVerdict } from '../judge/job-verdict.ts';
 import type { SpreadVerdict } from '../judge/verdict.ts';
 import { signed, spreadInStops } from '../judge/verdict-words.ts';
+import type { WorkStep } from '../judge/work-step.ts';
 import type { Section } from './certificate.ts';
 import { capitalised } from './firing-notes.ts';
 import { countedFirings, type MarkResult, type StageResult } from './stage-results.ts';
 import { DASH } from './stops-text.ts';
+import { workAmidNotice } from './work-amid-readings.ts';
 
 /** `stages`: as found and as left; the later one comes first. */
-export function resultSection(stages: readonly StageResult[]): Section {
+export function resultSection(stages: readonly StageResult[], steps: readonly WorkStep[]): Section {
   const paragraphs = stages.some(({ taken }) => taken)
-    ? stages.toReversed().map(stageSentences)
+    ? stages.toReversed().map((stage) => stageSentences(stage, steps))
     : ['No shutter speed was read, neither as found nor as left.'];
   return { heading: 'Result', paragraphs, items: [] };
 }
 
-function stageSentences(result: StageResult): string {
+function stageSentences(result: StageResult, steps: readonly WorkStep[]): string {
   const { stage, taken, marks } = result;
   if (!taken) return `${capitalised(stage)}: no readings were taken.`;
   const timed = marks.filter((mark) => mark.speed.marked !== null);
@@ -37,6 +39,7 @@ function stageSentences(result: StageResult): string {
     ...rest,
     ...repeatSentences(timed),
     ...lightAfterClosingSentence(result),
+    ...workAmidNotice(steps, result),
   ].join(' ');
 }
 

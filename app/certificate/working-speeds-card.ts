@@ -107,6 +107,7 @@ function speedsTable(job: Job, left: StageResult, unreadable: number): Certifica
   const speeds = workingSpeeds(left.marks);
   const choices = whatToSet(speeds);
   const shown = speeds.filter(({ unusable }) => unusable === null);
+  const anyUsable = shown.length > 0;
   const least = job.leastFirings['as left'];
   const flags = [
     ...(shown.some(({ tooFew }) => tooFew)
@@ -131,7 +132,7 @@ function speedsTable(job: Job, left: StageResult, unreadable: number): Certifica
       speed.label,
       givesText(speed),
       speed.unusable === null ? signedThirds(speed.thirds!) : DASH,
-      setText(choices[index]!),
+      anyUsable ? setText(choices[index]!) : DASH,
     ]),
     notes: [
       `Off: + is slow, more exposure. Close, open: the iris, in stops.${job.referenceRule === 'exact' ? ' Marks stand for the exact doubling series.' : ''}`,

@@ -34,7 +34,7 @@ function verdictSentence(result: FlashSyncResult): string {
   }
 }
 
-function untoldSentence({ n, closed, stoodClosed, told }: FlashSyncResult): string {
+function untoldSentence({ n, closed, stoodClosed, openTimeOnly, told }: FlashSyncResult): string {
   if (n === 0) return 'No firing counts here.';
   if (stoodClosed > 0) {
     const when =
@@ -42,6 +42,9 @@ function untoldSentence({ n, closed, stoodClosed, told }: FlashSyncResult): stri
         ? 'all the time'
         : `from before the release to the end in ${stoodClosed} of ${n} firings`;
     return `The contact stood closed ${when}: look for a short circuit in the lead first, then at the contact.`;
+  }
+  if (openTimeOnly > 0) {
+    return 'The board timed only when the light came and went: whether the contact closes in time can be told with a board that sends the light itself.';
   }
   if (closed === 0) {
     return 'The contact was not seen to close. Test the lead first: without that nobody knows whether it is plugged in.';

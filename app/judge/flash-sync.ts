@@ -1,6 +1,6 @@
 /** Whether the flash contact closes when the blades stand open: X and M, from the firings at one mark. */
 import { type Seconds, seconds } from '../../firmware-protocol/units.ts';
-import type { ContactFigures, Figures } from '../measure/figures.ts';
+import type { ContactFigures, Figures, Remark } from '../measure/figures.ts';
 import type { ContactLeadResult } from './camera-checks.ts';
 import { addValue, NO_MOMENTS, standardDeviation } from './running-moments.ts';
 import type { MarkedSpeed } from './verdict.ts';
@@ -45,6 +45,8 @@ export interface FlashSyncResult {
   readonly told: number;
   /** Firings in which the contact stood closed from before the release to the end. */
   readonly stoodClosed: number;
+  /** Firings of a board that times the light's coming and going alone: a contact may close after its record ends. */
+  readonly openTimeOnly: number;
   /** X: from the end of the flash to when the blades have closed to 90 %; negative is too late. Null at M. */
   readonly margin: Spread | null;
   /** From closure to 80 % open; negative where it closes later. */
@@ -71,7 +73,8 @@ export type LeadState = 'works' | 'fails' | 'not known';
 
 /**
  * By the last test of the lead, or because the contact closed in one of `readings`, which are all of the job: after
- * a test that failed only those count that were fired since.
+ * a test that failed only those count that were fired since. Time stamps are written in UTC, so that their letters
+ * sort as they do.
  */
 export function leadState(
   test: { readonly at: string; readonly result: Pick<ContactLeadResult, 'state'> } | null,
@@ -79,8 +82,8 @@ export function leadState(
 ): LeadState {
   const state = test?.result.state;
   if (state === 'works' || state === 'bounces') return 'works';
-  const failed = test === null ? Number.NEGATIVE_INFINITY : Date.parse(test.at);
-  if (readings.some(({ figures, at }) => hasClosed(figures) && Date.parse(at) > failed)) return 'works';
+  const since = test?.at ?? '';
+  if (readings.some(({ figures, at }) => hasClosed(figures) && at > since)) return 'works';
   return test === null ? 'not known' : 'fails';
 }
 
@@ -111,13 +114,15 @@ export function flashSync(input: {
   const stoodClosed = contacts.filter(
     ({ closed, closedBefore, parted }) => closedBefore && closed === null && parted === null,
   ).length;
+  const openTimeOnly = counted.filter(({ figures }) => hasRemark(figures, 'open time only')).length;
   const middle = (M_LEAD.least + M_LEAD.most) / 2;
   const fractions = closings.flatMap(({ openAtClosure }) => openAtClosure ?? []);
   return {
     ...facts,
     flashDuration,
     stoodClosed,
-    verdict: verdictOf({ ...facts, stoodClosed }, firings, input.leadWorks),
+    openTimeOnly,
+    verdict: verdictOf({ ...facts, stoodClosed, openTimeOnly }, firings, input.leadWorks),
     margin: spread(margins, (margin) => -margin),
     lead: spread(
       firings.map(({ lead }) => lead),
@@ -143,14 +148,14 @@ function told({ closed, open80, closing90 }: ContactFigures, flashDuration: Seco
   return [{ lead: open80 - closed, margin: closing90 === null ? null : closing90 - closed - flashDuration }];
 }
 
-type Facts = Pick<FlashSyncResult, 'setting' | 'n' | 'closed' | 'told' | 'stoodClosed'>;
+type Facts = Pick<FlashSyncResult, 'setting' | 'n' | 'closed' | 'told' | 'stoodClosed' | 'openTimeOnly'>;
 
 function verdictOf(
-  { setting, n, closed, told, stoodClosed }: Facts,
+  { setting, n, closed, told, stoodClosed, openTimeOnly }: Facts,
   firings: readonly ToldFiring[],
   leadIsGood: boolean,
 ): SyncVerdict {
-  if (n === 0) return 'cannot be told';
+  if (n === 0 || openTimeOnly > 0) return 'cannot be told';
   if (closed === 0) return leadIsGood && stoodClosed === 0 ? 'never closed' : 'cannot be told';
   if (closed < n) return stoodClosed === 0 ? 'not every time' : 'cannot be told';
   if (told < n) return 'cannot be told';
@@ -200,7 +205,10 @@ export function syncRange(
   };
 }
 
-const isWhole = ({ remarks }: Figures) => !remarks.some(({ code }) => code === 'spoilt');
+const hasRemark = ({ remarks }: Figures, wanted: Remark['code']) =>
+  remarks.some(({ code }) => code === wanted);
+
+const isWhole = (figures: Figures) => !hasRemark(figures, 'spoilt');
 
 const hasClosed = ({ contact }: Figures) => contact !== null && contact.closed !== null;
 

@@ -1,5 +1,5 @@
 import { PracticeBench } from '../practice/practice-bench.ts';
-import type { PracticeState } from '../practice/practice-core.ts';
+import type { PracticeState } from '../practice/practice-state.ts';
 import { type BoardPort, PortError, type PortRead } from './port.ts';
 import { ReadQueue } from './read-queue.ts';
 

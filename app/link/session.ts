@@ -1,18 +1,11 @@
 import { encodeCommand } from '../../firmware-protocol/commands.ts';
 import { MessageReader } from '../../firmware-protocol/decode.ts';
-import {
-  type Command,
-  type Edge,
-  type Hello,
-  type Message,
-  PROTOCOL_VERSION,
-  type Reply,
-  ReplyResult,
-  type Status,
-} from '../../firmware-protocol/messages.ts';
+import { type Edge, type Hello, type Message, PROTOCOL_VERSION } from '../../firmware-protocol/messages.ts';
 import { ticks } from '../../firmware-protocol/units.ts';
+import { BoardCommands, type UntaggedCommand } from './board-commands.ts';
 import { ClockCheck } from './clock-check.ts';
 import { type BoardPort, PortError } from './port.ts';
+import { lostSentence, type RefusedReason, type SessionState } from './session-state.ts';
 import type { StreamEvent } from './stream.ts';
 import { StreamAssembler } from './stream-assembler.ts';
 
@@ -20,23 +13,9 @@ import { StreamAssembler } from './stream-assembler.ts';
 const QUIET_START_MS = 1000;
 const ASK_EVERY_MS = 250;
 const GIVE_UP_MS = 4000;
-const REPLY_WITHIN_MS = 1500;
-/** Commands are idempotent, so one whose answer was lost is simply sent again. */
-const TRIES = 3;
 const WATCH_EVERY_MS = 500;
 /** Looks without a byte before the board counts as silent. Looks, not time: a page that was frozen has not listened. */
 const SILENT_LOOKS = 4;
-
-export type LostReason = 'disconnected' | 'silent' | 'closed' | 'end of recording';
-export type RefusedReason = 'could not open' | 'no introduction' | 'wrong protocol' | 'start refused';
-
-export type SessionState =
-  | { readonly phase: 'idle' }
-  | { readonly phase: 'opening' }
-  | { readonly phase: 'greeting' }
-  | { readonly phase: 'live'; readonly hello: Hello; readonly status: Status | null }
-  | { readonly phase: 'lost'; readonly reason: LostReason; readonly sentence: string }
-  | { readonly phase: 'refused'; readonly reason: RefusedReason; readonly sentence: string };
 
 export interface LineCounts {
   readonly damaged: number;
@@ -54,8 +33,6 @@ export interface SessionListeners {
   bytes?(bytes: Uint8Array, at: number): void;
 }
 
-type Waiter = { settle(reply: Reply | null): void };
-
 /**
  * One connection to one board, from opening to its end. It owns the port's reader; a new connection takes
  * a new session with a new decoder.
@@ -71,14 +48,12 @@ export class Session {
   #arrival = 0;
   #heard = false;
   #ended = false;
-  #waiters = new Map<number, Waiter>();
+  readonly #commands: BoardCommands;
   #helloWaiters: Array<(hello: Hello | null) => void> = [];
-  #tag = 0;
   /** Introductions asked for and not yet heard: one more than that means the board was reset. */
   #asked = 0;
   /** By input, what the board said of it last: it tells a contact that stands closed once, perhaps before the stream. */
   #inputs = new Map<Edge['input'], Edge>();
-  #commandChain: Promise<unknown> = Promise.resolve();
   #looks = 0;
   #watch: ReturnType<typeof setInterval> | null = null;
   #faults = 0;
@@ -89,6 +64,7 @@ export class Session {
   constructor(port: BoardPort, listeners: SessionListeners) {
     this.#port = port;
     this.#listeners = listeners;
+    this.#commands = new BoardCommands(port, () => this.#ended);
   }
 
   get state(): SessionState {
@@ -128,46 +104,13 @@ export class Session {
    * Sends a command and waits for its answer; commands go out one at a time.
    * @throws PortError when the board does not answer or refuses.
    */
-  command(command: DistributiveOmit<Command, 'tag'>): Promise<void> {
-    const run = this.#commandChain.then(() => this.#exchange(command));
-    this.#commandChain = run.catch(() => undefined);
-    return run;
+  command(command: UntaggedCommand): Promise<void> {
+    return this.#commands.send(command);
   }
 
   async close(): Promise<void> {
     this.#end({ phase: 'lost', reason: 'closed', sentence: 'The connection was closed.' });
     await this.#port.close();
-  }
-
-  async #exchange(command: DistributiveOmit<Command, 'tag'>): Promise<void> {
-    this.#tag = (this.#tag + 1) & 0xff;
-    const tag = this.#tag;
-    for (let attempt = 1; attempt <= TRIES; attempt++) {
-      if (this.#ended) throw new PortError('gone', 'The board is no longer there.');
-      const answer = this.#answerTo(tag);
-      await this.#port.write(encodeCommand({ ...command, tag } as Command));
-      const reply = await answer;
-      if (reply?.result === ReplyResult.done) return;
-      if (reply)
-        throw new PortError(
-          'failed',
-          `The board refused the command '${command.type}' (code ${reply.result}).`,
-        );
-    }
-    throw new PortError('failed', `The board did not answer the command '${command.type}'.`);
-  }
-
-  /** The reply with this tag; null when it does not come in time or the session ends. */
-  #answerTo(tag: number): Promise<Reply | null> {
-    return new Promise((resolve) => {
-      const timer = setTimeout(() => settle(null), REPLY_WITHIN_MS);
-      const settle = (reply: Reply | null) => {
-        clearTimeout(timer);
-        this.#waiters.delete(tag);
-        resolve(reply);
-      };
-      this.#waiters.set(tag, { settle });
-    });
   }
 
   async #greet(): Promise<void> {
@@ -282,7 +225,7 @@ export class Session {
       return;
     }
     if (message.type === 'edge') this.#inputs.set(message.input, message);
-    if (message.type === 'reply') this.#waiters.get(message.tag)?.settle(message);
+    if (message.type === 'reply') this.#commands.take(message);
     this.#assembler?.message(message);
     if (message.type !== 'status' || this.#state.phase !== 'live') return;
     // A board that times edges has nothing else that comes steadily.
@@ -324,7 +267,7 @@ export class Session {
   }
 
   #settleAll(): void {
-    for (const waiter of [...this.#waiters.values()]) waiter.settle(null);
+    this.#commands.giveUp();
     for (const waiter of [...this.#helloWaiters]) waiter(null);
   }
 
@@ -333,13 +276,3 @@ export class Session {
     this.#listeners.state(state);
   }
 }
-
-type DistributiveOmit<T, K extends PropertyKey> = T extends unknown ? Omit<T, K> : never;
-
-const lostSentence: Record<LostReason, string> = {
-  disconnected:
-    'The board is gone: the cable was pulled or the board lost power. Plug it in again; everything recorded is kept.',
-  silent: 'The board has stopped sending. Check its cable and its power; everything recorded is kept.',
-  closed: 'The connection was closed.',
-  'end of recording': 'The recording has been played to its end.',
-};

@@ -3,7 +3,7 @@ import type { ShutterCondition } from './conditions.ts';
 import type { LeadState } from './contact-line.ts';
 import type { PracticeSync } from './flash-contact.ts';
 import type { LightLevels } from './light.ts';
-import type { PracticeState } from './practice-core.ts';
+import type { PracticeState } from './practice-state.ts';
 
 export type ToPracticeWorker =
   /** First message. `image`: the firmware as Intel HEX text; `clockPpm`: how much its resonator is fast. */

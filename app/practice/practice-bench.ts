@@ -11,7 +11,7 @@ import type { PracticeSync } from './flash-contact.ts';
 import { checkLightLevels, type LightLevels } from './light.ts';
 import { practiceMark } from './marks.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from './messages.ts';
-import type { PracticeState } from './practice-core.ts';
+import type { PracticeState } from './practice-state.ts';
 import { checkIris, checkSeenShare } from './seen-opening.ts';
 
 export interface PracticeBenchOptions {

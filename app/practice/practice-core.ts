@@ -3,40 +3,19 @@ import { CLOCK_HZ, EmulatedBoard } from './board.ts';
 import { BoardClock } from './board-clock.ts';
 import { SHUTTER_CONDITIONS, type ShutterCondition } from './conditions.ts';
 import { ContactLine, LEAD_STATES, type LeadState } from './contact-line.ts';
-import { type FiringPlan, lastLight } from './firing-plan.ts';
+import type { FiringPlan } from './firing-plan.ts';
 import { M_DELAY, type PracticeSync, SYNC_SETTINGS } from './flash-contact.ts';
 import { checkLightLevels, type LightLevels, PRACTICE_LIGHT } from './light.ts';
 import { practiceMark } from './marks.ts';
+import { type PracticeState, stateAtFirst } from './practice-state.ts';
 import { Random } from './random.ts';
 import { ReleaseSwitch } from './release-switch.ts';
 import { SeenLight } from './seen-light.ts';
 import { checkIris, checkSeenShare } from './seen-opening.ts';
 import { selfTimerRun } from './self-timer.ts';
-import { closedAfter, GOVERNOR_LIMIT, planFiring, planHeldOpen } from './shutter.ts';
-import { type TrueFiring, trueFiring } from './true-firing.ts';
-
-/** What the page shows of the practice shutter. Replaced as a whole whenever something changes. */
-export interface PracticeState {
-  readonly dial: string;
-  readonly condition: ShutterCondition;
-  readonly governorQuarterTurns: number;
-  readonly blades: 'at rest' | 'exposing' | 'held open' | 'stuck open';
-  readonly light: LightLevels;
-  /** Stops that the iris is closed by; parts of a stop occur. */
-  readonly iris: number;
-  /** Central share of the opening's area that light and sensor use, above 0 to 1. */
-  readonly seenShare: number;
-  readonly sync: PracticeSync;
-  /** The lead between flash contact and board. */
-  readonly lead: LeadState;
-  readonly selfTimerRuns: boolean;
-  /** How much the board's resonator is fast. */
-  readonly clockPpm: number;
-  /** How often the board has given up time it was behind: a clock check has to begin anew after each. */
-  readonly skipped: number;
-  /** A sentence on what the shutter just did or refused; empty when there is nothing to say. */
-  readonly note: string;
-}
+import { GOVERNOR_LIMIT, planFiring, planHeldOpen } from './shutter.ts';
+import { ShutterFirings } from './shutter-firings.ts';
+import type { TrueFiring } from './true-firing.ts';
 
 export interface PracticeCoreOptions {
   /** The firmware: Intel HEX text. */
@@ -55,9 +34,6 @@ const LONGEST_SLICE = 0.05;
 const RELEASE_LAG = 15e-3;
 /** B gives at least this, however briefly the release is pressed. */
 const SHORTEST_BULB = 50e-3;
-/** Rest kept when blades and contact are done, before the next firing. */
-const SETTLING = 10e-3;
-
 export class PracticeCore {
   readonly #board: EmulatedBoard;
   readonly #contact: ContactLine;
@@ -65,7 +41,7 @@ export class PracticeCore {
   readonly #random: Random;
   readonly #onState: (state: PracticeState) => void;
   #state: PracticeState;
-  #firings: TrueFiring[] = [];
+  readonly #firings: ShutterFirings;
   /** Whether the present firing ends when the release is let go. */
   #bulb = false;
   readonly #clock: BoardClock;
@@ -79,23 +55,9 @@ export class PracticeCore {
     const noiseSeed = this.#random.bits32();
     this.#onState = onState ?? (() => {});
     this.#clock = new BoardClock(CLOCK_HZ, clockPpm);
-    this.#state = {
-      dial: '1/60',
-      condition: 'serviced',
-      governorQuarterTurns: 0,
-      blades: 'at rest',
-      light,
-      iris: 0,
-      seenShare: 1,
-      sync: 'X',
-      lead: 'plugged in',
-      selfTimerRuns: false,
-      clockPpm,
-      skipped: 0,
-      note: '',
-    };
+    this.#state = stateAtFirst(light, clockPpm);
     this.#light = new SeenLight(noiseSeed, this.#clock.cyclesPerSecond, {
-      firings: () => this.#firings,
+      firings: () => this.#firings.all,
       sight: () => this.#state,
     });
     this.#board = new EmulatedBoard({
@@ -105,6 +67,7 @@ export class PracticeCore {
       ...(eeprom === undefined ? {} : { eeprom }),
     });
     this.#contact = new ContactLine(this.#board);
+    this.#firings = new ShutterFirings(this.#board, this.#contact, this.#clock.cyclesPerSecond);
     this.#release = new ReleaseSwitch(this.#board, this.#clock.cyclesPerSecond);
   }
 
@@ -114,7 +77,7 @@ export class PracticeCore {
 
   /** Every firing so far, the oldest first, as it really was. */
   get firings(): readonly TrueFiring[] {
-    return this.#firings;
+    return this.#firings.all;
   }
 
   get cycle(): number {
@@ -152,14 +115,13 @@ export class PracticeCore {
   /** Runs the board to this cycle, without a clock. */
   run(untilCycle: number): void {
     this.#board.run(untilCycle);
-    if (this.#state.selfTimerRuns && this.#board.cycle >= this.#firings.at(-1)!.startCycle) {
-      this.#wentOff(this.#firings.at(-1)!.plan, { selfTimerRuns: false });
+    if (this.#state.selfTimerRuns && this.#board.cycle >= this.#firings.latest.startCycle) {
+      this.#wentOff(this.#firings.latest.plan, { selfTimerRuns: false });
     }
     const { blades } = this.#state;
     if (blades !== 'exposing' && blades !== 'held open') return;
-    const { plan, startCycle } = this.#firings.at(-1)!;
-    const allDone = Math.max(lastLight(plan), plan.contact.at(-1)?.at ?? 0) + SETTLING;
-    if (this.#board.cycle < startCycle + allDone * this.#clock.cyclesPerSecond) return;
+    if (this.#board.cycle < this.#firings.doneCycle) return;
+    const { plan } = this.#firings.latest;
     // That the blades didn't move stays to be read; 'not yet' has become untrue.
     this.#change({ blades: 'at rest', note: plan.outcome === 'does not fire' ? this.#state.note : '' });
   }
@@ -260,11 +222,11 @@ export class PracticeCore {
   letGo(): void {
     this.#release.letGo();
     if (!this.#bulb) {
-      if (this.#state.blades === 'held open') this.#close(0);
+      if (this.#state.blades === 'held open') this.#firings.close(0);
       return;
     }
     this.#bulb = false;
-    if (this.#firings.at(-1)!.plan.outcome === 'exposes') this.#close(SHORTEST_BULB);
+    if (this.#firings.latest.plan.outcome === 'exposes') this.#firings.close(SHORTEST_BULB);
   }
 
   /** Winds the self-timer and presses the release for a moment: the blades open when it has run down. */
@@ -294,7 +256,7 @@ export class PracticeCore {
   /** Closes blades that stick open. */
   freeBlades(): void {
     if (this.#state.blades !== 'stuck open') return;
-    this.#close(0);
+    this.#firings.close(0);
     this.#change({ blades: 'exposing', note: '' });
   }
 
@@ -314,20 +276,11 @@ export class PracticeCore {
     return false;
   }
 
-  #restSeconds(): number {
-    const last = this.#firings.at(-1);
-    return last === undefined ? Number.POSITIVE_INFINITY : this.#secondsSince(last.startCycle);
-  }
-
-  #secondsSince(cycle: number): number {
-    return (this.#board.cycle - cycle) / this.#clock.cyclesPerSecond;
-  }
-
   /** What the shutter will do, as it is set now. */
   #plan(): FiringPlan {
     const { condition, governorQuarterTurns, dial, sync } = this.#state;
-    const settings = { condition, governorQuarterTurns, sync, firings: this.#firings.length };
-    return planFiring(settings, practiceMark(dial), this.#random, this.#restSeconds());
+    const settings = { condition, governorQuarterTurns, sync, firings: this.#firings.all.length };
+    return planFiring(settings, practiceMark(dial), this.#random, this.#firings.restSeconds);
   }
 
   #releaseLag(): number {
@@ -340,8 +293,7 @@ export class PracticeCore {
     const releaseCycle = this.#board.cycle;
     const startCycle = releaseCycle + lag * this.#clock.cyclesPerSecond;
     const facts = { mark, condition, governorQuarterTurns, iris, plan, releaseCycle, selfTimer, startCycle };
-    this.#firings.push(trueFiring(facts));
-    this.#scheduleContact(plan, startCycle, 0);
+    this.#firings.begin(facts);
   }
 
   /** The blades are about to do what was planned, or not to. */
@@ -353,23 +305,6 @@ export class PracticeCore {
       'does not fire': 'The release went down; the blades did not move.',
     }[outcome];
     this.#change({ ...change, blades: stuck ? 'stuck open' : this.#bulb ? 'held open' : 'exposing', note });
-  }
-
-  /** Closes blades whose end was open, now or after they have stood open for so many seconds. */
-  #close(leastFullyOpen: number): void {
-    const firing = this.#firings.pop()!;
-    const { plan, startCycle } = firing;
-    const sinceOpen = this.#secondsSince(startCycle) - plan.opening.duration;
-    const closed = closedAfter(plan, Math.max(leastFullyOpen, sinceOpen));
-    this.#firings.push(trueFiring({ ...firing, plan: closed }));
-    this.#scheduleContact(closed, startCycle, plan.contact.length);
-  }
-
-  #scheduleContact(plan: FiringPlan, startCycle: number, from: number): void {
-    const cycle = (at: number) => startCycle + at * this.#clock.cyclesPerSecond;
-    this.#contact.shutterWill(
-      plan.contact.slice(from).map(({ at, closed }) => ({ cycle: cycle(at), closed })),
-    );
   }
 
   #change(change: Partial<PracticeState>): void {

@@ -5,12 +5,12 @@
  * replaced from a file on request: a firing is moved or set aside, and each change gives back what undoes it.
  */
 import type { FiringRow } from './firing-row.ts';
-import type { FiringRecord, Job, Outcome, Picture, StageId, Workshop } from './job.ts';
+import type { FiringRecord, Job, Picture, Workshop } from './job.ts';
 import type { JobBundle } from './job-bundle.ts';
 import { type JobList, listJobs } from './job-list.ts';
 import { type Added, addBundle, type LoadedBundle, loadBundle } from './kept-bundles.ts';
 import { addFiring, changeFiring, loadFirings, loadSamples } from './kept-firings.ts';
-import { eraseJob, loadJob, nextJobNumber, saveJob, setOutcome } from './kept-jobs.ts';
+import { eraseJob, loadJob, nextJobNumber, saveJob } from './kept-jobs.ts';
 import { dropUnusedPictures, loadPicture, savePicture } from './kept-pictures.ts';
 import { loadSetting, saveSetting } from './kept-settings.ts';
 import { loadBoards, noteBoard } from './known-boards.ts';
@@ -81,11 +81,6 @@ export class LocalRecord {
    */
   nextJobNumber(): Promise<string> {
     return nextJobNumber(this.#database);
-  }
-
-  /** Records an outcome for a mark instead of firings, or with null takes it back. Undone by saveJob(previous). */
-  setOutcome(jobId: string, stage: StageId, mark: string, outcome: Outcome | null): Promise<Change<Job>> {
-    return setOutcome(this.#database, jobId, stage, mark, outcome);
   }
 
   /**

@@ -20,6 +20,7 @@ import {
 } from './job-file-records.ts';
 import { type JobSummary, summaryOf } from './job-summary.ts';
 import { boardKey } from './known-boards.ts';
+import type { Preferences } from './preferences.ts';
 import { RecordError } from './record-error.ts';
 import { sameContent } from './same-content.ts';
 import { RECORD_SOURCE } from './schema.ts';
@@ -52,6 +53,8 @@ export interface ImportReport {
   /** Null: the file holds none, or it was not reached. */
   readonly workshop: ImportOutcome | null;
   readonly preferences: ImportOutcome | null;
+  /** Workshop, preferences or boards that can't be read here and were not written over, a sentence each. */
+  readonly refusedSettings: readonly string[];
   /** Boards that were not known here, or not as lately. */
   readonly boards: number;
   /** Numbers of jobs that another job here has as well: they need a look. */
@@ -192,7 +195,7 @@ export async function importJobFile(
 ): Promise<ImportReport> {
   const taken: { job: JobSummary; outcome: ImportOutcome }[] = [];
   const refused: { job: JobSummary; reason: string }[] = [];
-  const settings = { workshop: null, preferences: null, boards: 0 } as Settings;
+  const settings: Settings = { workshop: null, preferences: null, refusedSettings: [], boards: 0 };
   let cancelled = false;
   try {
     for await (const part of jobFileParts(file.blob, () => {})) {
@@ -224,7 +227,12 @@ function reasonOfOne(error: unknown): RecordError {
   return error;
 }
 
-type Settings = { -readonly [Key in 'workshop' | 'preferences' | 'boards']: ImportReport[Key] };
+interface Settings {
+  workshop: ImportOutcome | null;
+  preferences: ImportOutcome | null;
+  refusedSettings: string[];
+  boards: number;
+}
 
 async function takeSetting(
   record: RecordOfFiles,
@@ -232,26 +240,48 @@ async function takeSetting(
   differing: 'keep' | 'replace',
   settings: Settings,
 ): Promise<void> {
+  const { refusedSettings } = settings;
   if (part.kind === 'workshop') {
     const { workshop } = part;
-    settings.workshop = outcomeOf(await record.loadWorkshop(), workshop, differing);
+    settings.workshop = await outcomeOf(record.loadWorkshop(), workshop, differing, refusedSettings);
     if (writes(settings.workshop)) await record.saveWorkshop(workshop);
   } else if (part.kind === 'preferences') {
-    const { preferences } = part;
-    settings.preferences = outcomeOf(await record.loadPreferences(), preferences, differing);
+    const preferences = await withOwnDate(record, part.preferences);
+    settings.preferences = await outcomeOf(record.loadPreferences(), preferences, differing, refusedSettings);
     if (writes(settings.preferences)) await record.savePreferences(preferences);
   } else if (part.kind === 'known board') {
     const { board } = part;
     const here = (await record.loadBoards()).boards.find((one) => boardKey(one) === boardKey(board));
     if (here !== undefined && Date.parse(here.lastSeen) >= Date.parse(board.lastSeen)) return;
-    await record.noteBoard(board);
-    settings.boards += 1;
+    if ((await orLeftOut(record.noteBoard(board), refusedSettings)) !== null) settings.boards += 1;
   }
 }
 
-function outcomeOf<Kept>(here: Kept | null, brought: Kept, differing: 'keep' | 'replace'): ImportOutcome {
-  if (here === null) return 'added';
-  if (sameContent(here, brought)) return 'same';
+/** When everything was last saved is known here alone: a file can't tell of itself. */
+async function withOwnDate(record: RecordOfFiles, brought: Preferences): Promise<Preferences> {
+  const here = await record.loadPreferences().catch(() => null);
+  return here === null ? brought : { ...brought, backUp: { ...brought.backUp, last: here.backUp.last } };
+}
+
+/** A damaged one differs and may be replaced; what a newer Leafclock wrote stays in any case. */
+async function outcomeOf<Kept>(
+  loading: Promise<Kept | null>,
+  brought: Kept,
+  differing: 'keep' | 'replace',
+  refused: string[],
+): Promise<ImportOutcome> {
+  try {
+    const here = await loading;
+    if (here === null) return 'added';
+    if (sameContent(here, brought)) return 'same';
+  } catch (error) {
+    const isOne = error instanceof RecordError && ['damaged', 'newer record'].includes(error.kind);
+    if (!isOne) throw error;
+    if (differing === 'keep' || error.kind !== 'damaged') {
+      refused.push(error.message);
+      return 'kept';
+    }
+  }
   return differing === 'keep' ? 'kept' : 'replaced';
 }
 

@@ -1,18 +1,8 @@
 /** Jobs in the database, each with its summary beside it. */
-import type { Job, Outcome, StageId } from './job.ts';
+import type { Job } from './job.ts';
 import type { RecordDatabase } from './layout.ts';
 import { RecordError } from './record-error.ts';
-import {
-  type Change,
-  found,
-  labels,
-  openFiring,
-  openJob,
-  readAll,
-  requireMark,
-  sealJob,
-  sealSummary,
-} from './stored-records.ts';
+import { found, labels, openFiring, openJob, readAll, sealJob, sealSummary } from './stored-records.ts';
 import { atOnce, inTransaction, type Transaction } from './transaction.ts';
 
 export function saveJob(database: RecordDatabase, job: Job): Promise<Job | null> {
@@ -42,28 +32,6 @@ export function loadJob(database: RecordDatabase, id: string): Promise<Job> {
   return inTransaction(database, ['jobs'], 'readonly', doing, async (tx) =>
     openJob(found(await tx.objectStore('jobs').get(id), 'job', id)),
   );
-}
-
-export function setOutcome(
-  database: RecordDatabase,
-  jobId: string,
-  stage: StageId,
-  mark: string,
-  outcome: Outcome | null,
-): Promise<Change<Job>> {
-  const doing = 'The outcome was not recorded.';
-  return inTransaction(database, ['jobs'], 'readwrite', doing, async (tx) => {
-    const store = tx.objectStore('jobs');
-    const previous = openJob(found(await store.get(jobId), 'job', jobId));
-    requireMark(previous, mark);
-    const { [mark]: _, ...others } = previous.stages[stage].outcomes;
-    const outcomes = outcome === null ? others : { ...others, [mark]: outcome };
-    const stages = { ...previous.stages, [stage]: { ...previous.stages[stage], outcomes } };
-    const current = { ...previous, stages };
-    // No summary tells of an outcome.
-    await store.put(sealJob(current));
-    return { previous, current };
-  });
 }
 
 /** All stores that hold something of a job. */

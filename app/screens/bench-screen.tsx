@@ -130,6 +130,12 @@ export function BenchScreen() {
             </button>
           )}
         </section>
+        {practice && !job.invented && (
+          <p class="trouble" data-warning="practice">
+            This is a real job and a practice board: its firings are shown, not filed. Connect your own board
+            on Start, or open an invented job.
+          </p>
+        )}
         {practice && <PracticePanel practice={practice} />}
         <p class="keys">
           <span>

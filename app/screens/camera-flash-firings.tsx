@@ -62,7 +62,9 @@ export function FlashFirings({ mark: { firings, result }, job }: { mark: FlashMa
                       : one.closed === 0
                         ? one.stoodClosed > 0
                           ? 'stood closed'
-                          : 'did not close'
+                          : one.openTimeOnly > 0
+                            ? 'not seen to close'
+                            : 'did not close'
                         : ''}
                 </td>
               </tr>

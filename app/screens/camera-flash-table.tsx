@@ -25,10 +25,17 @@ function SyncSign({ verdict }: { verdict: SyncVerdict }) {
 
 /** Milliseconds with a sign. */
 export const milliseconds = (value: number | null | undefined): string =>
-  value == null ? DASH : signed(1000 * value, 2);
+  value == null ? DASH : signed(1000 * value, decimals(value));
 
 /** Without one: '4.21'. */
-export const lasting = (value: number | null): string => (value === null ? DASH : (1000 * value).toFixed(2));
+export const lasting = (value: number | null): string =>
+  value === null ? DASH : (1000 * value).toFixed(decimals(value));
+
+/** Three figures from 1 ms on, as the papers have them. */
+const decimals = (value: number): number => {
+  const size = Math.abs(1000 * value);
+  return size < 9.995 ? 2 : size < 99.95 ? 1 : 0;
+};
 
 export const bouncesText = ({ closed, bounces, moreBounces }: FlashSyncResult): string =>
   closed === 0 ? DASH : `${moreBounces ? '≥ ' : ''}${bounces}`;

@@ -5,6 +5,7 @@ import { changeJob } from './actions/jobs.ts';
 import { say } from './actions/notices.ts';
 import { savePreferences } from './actions/preferences.ts';
 import { takeOver } from './camera-mechanics-list.ts';
+import { NameForm } from './camera-name-form.tsx';
 import { useView } from './view.ts';
 
 /** Lists by type of camera, built in or the workshop's own: taken over into the job, or kept from it. */
@@ -12,8 +13,6 @@ export function MechanicsLists({ mechanics }: { mechanics: readonly MechanicalCh
   const own = useView((v) => v.preferences.checkLists);
   const wanted = useView((v) => v.preferences.defaults.checkListId);
   const [chosen, choose] = useState(wanted ?? MECHANICAL_LISTS[0]?.id ?? '');
-  const [name, setName] = useState('');
-  const [problem, setProblem] = useState('');
   const list = [...own, ...MECHANICAL_LISTS].find(({ id }) => id === chosen);
 
   const take = () => {
@@ -23,11 +22,8 @@ export function MechanicsLists({ mechanics }: { mechanics: readonly MechanicalCh
       `list “${list.name}” taken over`,
     );
   };
-  const keep = (event: Event) => {
-    event.preventDefault();
-    const called = name.trim();
-    setProblem(called === '' ? 'The list needs a name.' : '');
-    if (called === '') return;
+  const keep = (called: string) => {
+    if (called === '') return 'The list needs a name.';
     const same = own.find((other) => other.name.toLowerCase() === called.toLowerCase());
     const kept = {
       id: same?.id ?? crypto.randomUUID(),
@@ -41,8 +37,8 @@ export function MechanicsLists({ mechanics }: { mechanics: readonly MechanicalCh
         : [...preferences.checkLists, kept],
     }));
     choose(kept.id);
-    setName('');
     say(`The list “${called}” is ${same ? 'replaced by this one' : 'kept for other jobs'}.`);
+    return '';
   };
 
   return (
@@ -83,21 +79,14 @@ export function MechanicsLists({ mechanics }: { mechanics: readonly MechanicalCh
         )}
       </div>
       {mechanics.length > 0 && (
-        <form class="row acts" onSubmit={keep}>
-          <label class="row">
-            keep this list as the workshop’s own, named
-            <input
-              value={name}
-              maxLength={60}
-              onInput={(e) => setName(e.currentTarget.value)}
-              data-field="list-name"
-            />
-          </label>
-          <button type="submit" data-action="keep-list">
-            Keep it
-          </button>
-          {problem && <span class="beyond">{problem}</span>}
-        </form>
+        <NameForm
+          label="keep this list as the workshop’s own, named"
+          button="Keep it"
+          maxLength={60}
+          field="list-name"
+          action="keep-list"
+          take={keep}
+        />
       )}
     </div>
   );

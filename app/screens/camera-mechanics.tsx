@@ -13,6 +13,7 @@ import {
   stateOfKey,
 } from './camera-mechanics-list.ts';
 import { MechanicsLists } from './camera-mechanics-lists.tsx';
+import { NameForm } from './camera-name-form.tsx';
 import { DraftField } from './draft-field.tsx';
 import { Glyph, type Sign } from './glyphs.tsx';
 
@@ -206,34 +207,20 @@ function EditLine({ check: { id, name }, list, index }: EditProps) {
 }
 
 function NewLine({ list }: { list: readonly MechanicalCheck[] }) {
-  const [name, setName] = useState('');
-  const [problem, setProblem] = useState('');
+  const take = (name: string) => {
+    const wrong = nameProblem(list, name);
+    if (wrong === '') alter((all) => added(all, crypto.randomUUID(), name), `${name} added`);
+    return wrong;
+  };
   return (
-    <form
-      class="row acts"
-      onSubmit={(event) => {
-        event.preventDefault();
-        const wrong = nameProblem(list, name);
-        setProblem(wrong);
-        if (wrong !== '') return;
-        alter((all) => added(all, crypto.randomUUID(), name), `${name.trim()} added`);
-        setName('');
-      }}
-    >
-      <label class="row grows">
-        new check
-        <input
-          value={name}
-          maxLength={80}
-          onInput={(e) => setName(e.currentTarget.value)}
-          data-field="new-check"
-        />
-      </label>
-      <button type="submit" data-action="add-check">
-        Add it
-      </button>
-      {problem && <p class="trouble wide">{problem}</p>}
-    </form>
+    <NameForm
+      label="new check"
+      button="Add it"
+      maxLength={80}
+      field="new-check"
+      action="add-check"
+      take={take}
+    />
   );
 }
 

@@ -7,9 +7,9 @@ import {
   selfTimerSentence,
 } from '../judge/self-timer-sentences.ts';
 import type { Job } from '../record/job.ts';
+import { beginSelfTimer } from './actions/begin-check.ts';
 import { deleteRun, setRunAside, startSelfTimerByKey } from './actions/camera-checks.ts';
 import { abandonCheck } from './actions/checks.ts';
-import { beginSelfTimer } from './actions/connection.ts';
 import { waitingWords } from './reading-panel.tsx';
 import { type Checking, useView, view } from './view.ts';
 

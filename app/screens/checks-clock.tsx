@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { ClockPoints } from '../link/clock-check.ts';
-import { clockPoints, restartClockCheck } from './actions/connection.ts';
+import { clockPoints, restartClockCheck } from './actions/clock-comparison.ts';
 import { clockWords } from './mark-line.tsx';
 import { useView } from './view.ts';
 

@@ -2,11 +2,11 @@ import { useRef } from 'preact/hooks';
 import type { ContactLeadResult } from '../judge/camera-checks.ts';
 import { contactLeadSentence } from '../judge/contact-lead-sentences.ts';
 import type { Check } from '../record/job.ts';
+import { beginContactLead } from './actions/begin-check.ts';
 import { abandonCheck } from './actions/checks.ts';
-import { beginContactLead } from './actions/connection.ts';
 import { finishContactLead } from './actions/contact-lead-check.ts';
 import './camera.css';
-import { momentOf } from './checks-light.tsx';
+import { BeginButton, MadeAt } from './checks-parts.tsx';
 import { LEAD_WORDS, type LeadWord, leadWord } from './contact-lead-word.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
 import { type Checking, useView } from './view.ts';
@@ -50,15 +50,9 @@ export function ContactLeadCard({ live, last }: Props) {
             it does. A lead that is dead here is no fault of the shutter. The board’s current is under 1 mA,
             so that a contact may look good here and still be too dirty to fire a flash.
           </p>
-          <button
-            type="button"
-            class="main"
-            disabled={!live || checking !== null}
-            onClick={beginContactLead}
-            data-action="contact-lead"
-          >
+          <BeginButton live={live} begin={beginContactLead} action="contact-lead">
             Watch the contact
-          </button>
+          </BeginButton>
         </>
       )}
       {!mine && last && <LeadOutcome check={last} />}
@@ -104,10 +98,7 @@ export function LeadOutcome({ check: { at, stage, result } }: { check: NonNullab
   const [sign, tone] = outcomes[result.state];
   return (
     <p class={tone} data-outcome={result.state}>
-      <Glyph sign={sign} /> {contactLeadSentence(result)}{' '}
-      <span class="quiet">
-        {stage}, {momentOf(at)}
-      </span>
+      <Glyph sign={sign} /> {contactLeadSentence(result)} <MadeAt stage={stage} at={at} />
     </p>
   );
 }

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
 import { irisCheckSentence } from '../judge/iris-check-sentences.ts';
 import type { Check, Job } from '../record/job.ts';
+import { beginIrisCheck } from './actions/begin-check.ts';
 import { abandonCheck } from './actions/checks.ts';
-import { beginIrisCheck } from './actions/connection.ts';
 import { IRIS_FIRINGS, irisNext, LEAST_IRIS_FIRINGS } from './actions/iris-check.ts';
-import { momentOf } from './checks-light.tsx';
+import { MadeAt } from './checks-parts.tsx';
 import { Glyph } from './glyphs.tsx';
 import { useView } from './view.ts';
 
@@ -79,10 +79,7 @@ export function IrisCard({ live, job, last }: Props) {
           data-outcome={last.result.outcome}
         >
           <Glyph sign={last.result.outcome === 'whole opening used' ? 'within' : 'asks'} />{' '}
-          {irisCheckSentence(last.result)}{' '}
-          <span class="quiet">
-            {last.stage}, {momentOf(last.at)}
-          </span>
+          {irisCheckSentence(last.result)} <MadeAt stage={last.stage} at={last.at} />
         </p>
       )}
     </section>

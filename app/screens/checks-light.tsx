@@ -2,9 +2,10 @@ import { lightCheckSentences, lightProblemSentence } from '../measure/light-chec
 import { referenceLightSentence } from '../measure/reference-light-sentences.ts';
 import { timeText } from '../measure/shutter-fraction.ts';
 import type { Check } from '../record/job.ts';
+import { beginLightCheck, beginReferenceLight } from './actions/begin-check.ts';
 import { abandonCheck } from './actions/checks.ts';
-import { beginLightCheck, beginReferenceLight } from './actions/connection.ts';
 import { finishLightCheck, OPEN_SECONDS } from './actions/light-check.ts';
+import { BeginButton, MadeAt } from './checks-parts.tsx';
 import { Glyph } from './glyphs.tsx';
 import { type Checking, useView } from './view.ts';
 
@@ -48,15 +49,9 @@ export function LightCard({ live, last }: LightProps) {
           </div>
         </>
       ) : (
-        <button
-          type="button"
-          class="main"
-          disabled={!live || checking !== null}
-          onClick={beginLightCheck}
-          data-action="light-check"
-        >
+        <BeginButton live={live} begin={beginLightCheck} action="light-check">
           Check the light
-        </button>
+        </BeginButton>
       )}
       {!mine && last && <LightOutcome check={last} />}
       {!mine && !last && (
@@ -74,9 +69,7 @@ function LightOutcome({ check: { at, stage, result } }: { check: NonNullable<Lig
     <div data-outcome={passed ? 'passed' : result.problems.join(' ')}>
       <p class={passed ? 'within' : 'beyond'}>
         <Glyph sign={passed ? 'within' : 'unwell'} /> {passed ? 'passed' : 'something to change'}{' '}
-        <span class="quiet">
-          {stage}, {momentOf(at)}
-        </span>
+        <MadeAt stage={stage} at={at} />
       </p>
       {result.problems.map((problem) => (
         <p key={problem} class="trouble">
@@ -121,24 +114,16 @@ export function ReferenceLightCard({ live, last }: PulseProps) {
           <p class="quiet">
             The LED on pin D9 shines on the sensor. This tests sensor, amplifier and analysis, not the clock.
           </p>
-          <button
-            type="button"
-            class="main"
-            disabled={!live || checking !== null}
-            onClick={beginReferenceLight}
-            data-action="reference-light"
-          >
+          <BeginButton live={live} begin={beginReferenceLight} action="reference-light">
             Send reference pulses
-          </button>
+          </BeginButton>
         </>
       )}
       {!mine && last && (
         <div data-outcome={last.result.passed ? 'passed' : 'failed'}>
           <p class={last.result.passed ? 'within' : 'beyond'}>
             <Glyph sign={last.result.passed ? 'within' : 'unwell'} /> {referenceLightSentence(last.result)}{' '}
-            <span class="quiet">
-              {last.stage}, {momentOf(last.at)}
-            </span>
+            <MadeAt stage={last.stage} at={last.at} />
           </p>
           <table data-table="pulses">
             <thead>
@@ -171,7 +156,3 @@ export function ReferenceLightCard({ live, last }: PulseProps) {
 }
 
 const microseconds = (s: number): string => `${s < 0 ? '−' : '+'}${(1e6 * Math.abs(s)).toFixed(1)} µs`;
-
-/** Day and minute, as the user's clock shows them. */
-export const momentOf = (iso: string): string =>
-  new Date(iso).toLocaleString('en-GB', { dateStyle: 'medium', timeStyle: 'short' });

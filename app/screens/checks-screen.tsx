@@ -7,6 +7,7 @@ import { PracticeLightPanel } from './practice-light-panel.tsx';
 import { SetUpFields } from './set-up-fields.tsx';
 import { UndoButton } from './undo-button.tsx';
 import { useView } from './view.ts';
+import './checks.css';
 
 /** Before the work: whether light, sensor, clock and set-up can be relied on. */
 export function ChecksScreen() {

@@ -162,9 +162,14 @@ function named(jobs: readonly JobSummary[]): string {
 }
 
 function SettingOutcomes({ report, words }: { readonly report: ImportReport; readonly words: Words }) {
-  const { workshop, preferences } = report;
+  const { workshop, preferences, refusedSettings } = report;
   return (
     <>
+      {refusedSettings.map((reason) => (
+        <p key={reason} class="trouble">
+          {reason}
+        </p>
+      ))}
       {workshop && <p data-workshop={workshop}>The workshop’s particulars {words[workshop]}.</p>}
       {preferences && <p data-preferences={preferences}>The settings {words[preferences]}.</p>}
     </>

@@ -3,19 +3,30 @@ import { BAND_PRESETS } from '../judge/bands.ts';
 import type { Band } from '../judge/verdict.ts';
 import { bandWords } from '../judge/verdict-words.ts';
 import type { Job } from '../record/job.ts';
-import { changeJob } from './actions/jobs.ts';
 import { DraftField } from './draft-field.tsx';
 import { changedBand, limitText } from './mark-fields.tsx';
 
+/** How the readings of a job are judged; a new job starts with those of the settings. */
+export type Judging = Pick<
+  Job,
+  'band' | 'bandUnit' | 'decisionRule' | 'spreadLimit' | 'leastFirings' | 'flashDuration'
+>;
+
+export interface JudgingProps {
+  readonly value: Judging;
+  readonly change: (part: Partial<Judging>, words: string) => void;
+  /** What the names of its fields begin with. */
+  readonly prefix?: string;
+}
+
 /** Limits of the mean error at every mark that has none of its own. */
-export function BandFields({ job }: { job: Job }) {
+export function BandFields({ value: { band, bandUnit }, change, prefix = '' }: JudgingProps) {
   const [problem, setProblem] = useState('');
-  const { bandUnit } = job;
-  const preset = BAND_PRESETS.find((p) => p.band.lower === job.band.lower && p.band.upper === job.band.upper);
+  const preset = BAND_PRESETS.find((p) => p.band.lower === band.lower && p.band.upper === band.upper);
   const set = (side: keyof Band, text: string) => {
-    const changed = changedBand(job.band, side, text, bandUnit);
+    const changed = changedBand(band, side, text, bandUnit);
     setProblem(changed.ok ? '' : changed.problem);
-    if (changed.ok) changeJob((j) => ({ ...j, band: changed.band }), 'band');
+    if (changed.ok) change({ band: changed.band }, 'band');
   };
   return (
     <>
@@ -25,9 +36,9 @@ export function BandFields({ job }: { job: Job }) {
           value={preset?.id ?? 'own'}
           onChange={(e) => {
             const chosen = BAND_PRESETS.find((p) => p.id === e.currentTarget.value);
-            if (chosen) changeJob((j) => ({ ...j, band: chosen.band }), 'band');
+            if (chosen) change({ band: chosen.band }, 'band');
           }}
-          data-field="band"
+          data-field={`${prefix}band`}
         >
           {BAND_PRESETS.map((p) => (
             <option key={p.id} value={p.id}>
@@ -45,9 +56,9 @@ export function BandFields({ job }: { job: Job }) {
           value={bandUnit}
           onChange={(e) => {
             const unit = e.currentTarget.value as Job['bandUnit'];
-            changeJob((j) => ({ ...j, bandUnit: unit }), 'unit of the limits');
+            change({ bandUnit: unit }, 'unit of the limits');
           }}
-          data-field="band-unit"
+          data-field={`${prefix}band-unit`}
         >
           <option value="EV">EV (stops)</option>
           <option value="%">% of the time</option>
@@ -59,16 +70,13 @@ export function BandFields({ job }: { job: Job }) {
           <DraftField
             type="number"
             step={bandUnit === 'EV' ? '0.01' : '1'}
-            value={limitText(job.band[side], bandUnit)}
+            value={limitText(band[side], bandUnit)}
             commit={(text) => set(side, text)}
-            data-field={`band-${side}`}
+            data-field={`${prefix}band-${side}`}
           />
         </label>
       ))}
-      <p class="wide quiet">
-        {preset ? `Preset: ${preset.origin}.` : 'Own limits.'} A change of band or rule changes verdicts,
-        never readings.
-      </p>
+      <p class="wide quiet">{preset ? `Preset: ${preset.origin}.` : 'Own limits.'}</p>
       {problem && <p class="wide trouble">{problem}</p>}
     </>
   );

@@ -31,7 +31,7 @@ export function CustomerFields({ job }: { job: Job }) {
         label="how to reach them"
         name="contact"
         value={job.customer.contact}
-        change={(contact) => customer({ contact }, 'contact')}
+        change={(contact) => customer({ contact }, 'how to reach the customer')}
       />
       {CAMERA.map(([key, words]) => (
         <JobField

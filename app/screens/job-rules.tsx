@@ -2,24 +2,24 @@ import { useState } from 'preact/hooks';
 import { seconds, stops } from '../../firmware-protocol/units.ts';
 import { ruleWords } from '../judge/verdict-words.ts';
 import { type Job, STAGES } from '../record/job.ts';
-import { changeJob } from './actions/jobs.ts';
 import { DraftField } from './draft-field.tsx';
+import type { JudgingProps } from './job-band.tsx';
 import { limitText, numberIn } from './mark-fields.tsx';
 
 /** How the uncertainty of measurement enters a verdict, and what is asked of the spread. */
-export function RuleFields({ job }: { job: Job }) {
+export function RuleFields({ value, change, prefix = '' }: JudgingProps) {
   const [problem, setProblem] = useState('');
   return (
     <>
       <label class="wide">
         decision rule
         <select
-          value={job.decisionRule}
+          value={value.decisionRule}
           onChange={(e) => {
             const decisionRule = e.currentTarget.value as Job['decisionRule'];
-            changeJob((j) => ({ ...j, decisionRule }), 'decision rule');
+            change({ decisionRule }, 'decision rule');
           }}
-          data-field="decision-rule"
+          data-field={`${prefix}decision-rule`}
         >
           <option value="simple">simple acceptance</option>
           <option value="guard band">guard band as wide as U</option>
@@ -32,7 +32,7 @@ export function RuleFields({ job }: { job: Job }) {
           step="0.01"
           min={0}
           placeholder="no limit"
-          value={job.spreadLimit === null ? '' : limitText(job.spreadLimit, 'EV')}
+          value={value.spreadLimit === null ? '' : limitText(value.spreadLimit, 'EV')}
           commit={(text) => {
             const none = text.trim() === '';
             const limit = numberIn(text);
@@ -40,20 +40,19 @@ export function RuleFields({ job }: { job: Job }) {
             setProblem(
               sound ? '' : 'The limit on spread must be above 0 and at most 3 EV, or empty for none.',
             );
-            if (sound)
-              changeJob((j) => ({ ...j, spreadLimit: none ? null : stops(limit) }), 'limit on spread');
+            if (sound) change({ spreadLimit: none ? null : stops(limit) }, 'limit on spread');
           }}
-          data-field="spread-limit"
+          data-field={`${prefix}spread-limit`}
         />
       </label>
-      <p class="wide quiet">{ruleWords(job.decisionRule)}</p>
+      <p class="wide quiet">{ruleWords(value.decisionRule)}</p>
       {problem && <p class="wide trouble">{problem}</p>}
     </>
   );
 }
 
 /** How often each mark is fired before a verdict is given. */
-export function LeastFields({ job }: { job: Job }) {
+export function LeastFields({ value, change, prefix = '' }: JudgingProps) {
   const [problem, setProblem] = useState('');
   return (
     <>
@@ -64,17 +63,14 @@ export function LeastFields({ job }: { job: Job }) {
             type="number"
             min={1}
             max={50}
-            value={String(job.leastFirings[stage])}
+            value={String(value.leastFirings[stage])}
             commit={(text) => {
               const least = numberIn(text);
               const sound = Number.isInteger(least) && least >= 1 && least <= 50;
               setProblem(sound ? '' : `Least firings ${stage} must be a whole number from 1 to 50.`);
-              if (sound)
-                changeJob(
-                  (j) => ({ ...j, leastFirings: { ...j.leastFirings, [stage]: least } }),
-                  'least firings',
-                );
+              if (sound) change({ leastFirings: { ...value.leastFirings, [stage]: least } }, 'least firings');
             }}
+            data-field={`${prefix}least-${stage.replace(' ', '-')}`}
           />
         </label>
       ))}
@@ -87,7 +83,7 @@ const LEAST_MS = 0.01;
 const MOST_MS = 100;
 
 /** For X the whole of the flash has to fall into the open shutter. */
-export function FlashField({ job }: { job: Job }) {
+export function FlashField({ value, change, prefix = '' }: JudgingProps) {
   const [problem, setProblem] = useState('');
   return (
     <>
@@ -98,17 +94,16 @@ export function FlashField({ job }: { job: Job }) {
           step="0.1"
           min={LEAST_MS}
           max={MOST_MS}
-          value={String(Number((1000 * job.flashDuration).toFixed(3)))}
+          value={String(Number((1000 * value.flashDuration).toFixed(3)))}
           commit={(text) => {
             const ms = numberIn(text);
             const sound = ms >= LEAST_MS && ms <= MOST_MS;
             setProblem(
               sound ? '' : `The duration of the flash must lie between ${LEAST_MS} and ${MOST_MS} ms.`,
             );
-            if (sound)
-              changeJob((j) => ({ ...j, flashDuration: seconds(ms / 1000) }), 'duration of the flash');
+            if (sound) change({ flashDuration: seconds(ms / 1000) }, 'duration of the flash');
           }}
-          data-field="flash-duration"
+          data-field={`${prefix}flash-duration`}
         />
       </label>
       {problem && <p class="wide trouble">{problem}</p>}

@@ -1,8 +1,9 @@
 import './jobs.css';
 import { PAPER_STAGES, STAGES } from '../record/job.ts';
+import { changeJob } from './actions/jobs.ts';
 import { createJob, createReturningJob, removeJob } from './actions/jobs-list.ts';
 import { AssemblyFields } from './job-assembly.tsx';
-import { BandFields } from './job-band.tsx';
+import { BandFields, type JudgingProps } from './job-band.tsx';
 import { CustomerFields } from './job-customer.tsx';
 import { NotesCard } from './job-notes.tsx';
 import { ProgrammeCard } from './job-programme.tsx';
@@ -24,6 +25,8 @@ const PARTS = [
   ['stands', 'How it stands'],
 ] as const;
 type Part = (typeof PARTS)[number][0];
+
+const change: JudgingProps['change'] = (part, words) => changeJob((job) => ({ ...job, ...part }), words);
 
 /** All that belongs to a job besides its readings: whose camera, what ails it, what was done, how it is judged. */
 export function JobScreen() {
@@ -75,10 +78,11 @@ export function JobScreen() {
           <section class="card fields" data-part="speeds" tabIndex={-1}>
             <h2 class="wide">Speeds and how they are judged</h2>
             <SeriesFields job={job} fired={fired} />
-            <BandFields job={job} />
-            <RuleFields job={job} />
-            <LeastFields job={job} />
-            <FlashField job={job} />
+            <BandFields value={job} change={change} />
+            <RuleFields value={job} change={change} />
+            <p class="wide quiet">A change of band or rule changes verdicts, never readings.</p>
+            <LeastFields value={job} change={change} />
+            <FlashField value={job} change={change} />
           </section>
         </div>
         <div>

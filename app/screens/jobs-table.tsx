@@ -147,11 +147,20 @@ function RemovedRow({ job, style, removed }: RowProps & { readonly removed: stri
 }
 
 function CameraCell({ job: { camera, complaint } }: { job: JobSummary }) {
-  const serials = [camera.bodySerial, camera.shutterSerial].filter(Boolean).join(' · ');
+  const serials = [camera.bodySerial, camera.shutterSerial].filter(Boolean);
   return (
     <td class="left words camera">
       {camera.description || <span class="quiet">camera not yet named</span>}
-      {serials && <span class="quiet serials"> {serials}</span>}
+      {serials.length > 0 && (
+        <span class="quiet serials">
+          {serials.map((serial, index) => (
+            <>
+              {index === 0 ? ' ' : ' · '}
+              <span class="whole">{serial}</span>
+            </>
+          ))}
+        </span>
+      )}
       {complaint && <div class="quiet complaint">{complaint}</div>}
     </td>
   );

@@ -4,6 +4,8 @@ import { errorText, expandedText, sizeText } from '../certificate/stops-text.ts'
 import { conformityWords, spreadWords } from '../judge/verdict-words.ts';
 import type { ClockCorrection, ReferenceEnd } from '../measure/figures.ts';
 import { dropReference } from './actions/readings.ts';
+import { Term } from './help-term.tsx';
+import { BeforeTheWork, LeverAtM } from './mark-line-warnings.tsx';
 import { type ReferenceState, useView } from './view.ts';
 
 interface Props {
@@ -20,7 +22,8 @@ export function MarkLine({ result, showBudget }: Props) {
       <p data-line="mark">
         {result && result.statistics.meanError !== null ? (
           <>
-            <strong>{result.speed.label}</strong> <Worth result={result} />{' '}
+            <strong>{result.speed.label}</strong> <Worth result={result} />
+            <BeforeTheWork mark={result.speed.label} />{' '}
             <button type="button" class="small" onClick={showBudget} data-action="budget">
               Budget <kbd>B</kbd>
             </button>
@@ -31,6 +34,7 @@ export function MarkLine({ result, showBudget }: Props) {
       </p>
       <p class="quiet rests-on" data-line="rests-on">
         <Reference reference={reference} /> · {clockWords(clock).replace('board’s ', '')}
+        <LeverAtM />
       </p>
     </section>
   );
@@ -43,14 +47,32 @@ const emptyWords = ({ speed, statistics: { n } }: MarkResult): string =>
 
 function Worth({ result: { statistics, budget, judgement } }: { result: MarkResult }) {
   const { n, meanError, sd, suspect } = statistics;
-  const parts = [
-    `mean of ${n}: ${errorText(meanError!, budget)}${budget ? ` ± ${expandedText(budget.expanded)}` : ''} EV`,
-    sd === null ? '' : `SD ${sizeText(sd)}`,
-    judgement.spread === 'no limit' ? '' : spreadWords(judgement.spread),
-    judgement.nextShot === null ? '' : `next-shot odds ${conformityWords(judgement.nextShot)}`,
-    suspect === null ? '' : `the ${suspect} firing lies suspiciously far out`,
-  ];
-  return <span>{parts.filter((part) => part !== '').join(' · ')}</span>;
+  return (
+    <span>
+      <Term id="mean">mean</Term> of {n}: {errorText(meanError!, budget)}
+      {budget && (
+        <>
+          {' '}
+          <Term id="uncertainty">±</Term> {expandedText(budget.expanded)}
+        </>
+      )}{' '}
+      EV
+      {sd !== null && (
+        <>
+          {' · '}
+          <Term id="sd">SD</Term> {sizeText(sd)}
+        </>
+      )}
+      {judgement.spread !== 'no limit' && ` · ${spreadWords(judgement.spread)}`}
+      {judgement.nextShot !== null && (
+        <>
+          {' · '}
+          <Term id="next-shot">next-shot odds</Term> {conformityWords(judgement.nextShot)}
+        </>
+      )}
+      {suspect !== null && ` · the ${suspect} firing lies suspiciously far out`}
+    </span>
+  );
 }
 
 function Reference({ reference: { held, since, ended } }: { reference: ReferenceState }) {

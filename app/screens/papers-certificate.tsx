@@ -1,19 +1,13 @@
 import type { CertificateContent } from '../certificate/certificate.ts';
 import { errorChart } from '../certificate/chart.ts';
 import { ChartDrawing } from './chart-drawing.tsx';
-import { ComparisonCard, SectionCard, SpeedsPreview, TableCard } from './papers-tables.tsx';
+import { ComparisonCard, PaperHead, SectionCard, SpeedsPreview, TableCard } from './papers-tables.tsx';
 
 /** What a certificate will say, page 1 first. */
 export function CertificatePreview({ content }: { content: CertificateContent }) {
   return (
     <>
-      <h2>{content.title}</h2>
-      <p class="quiet">{content.subtitle}</p>
-      {content.notices.map((notice) => (
-        <p key={notice} class="trouble">
-          {notice}
-        </p>
-      ))}
+      <PaperHead content={content} />
       <SectionCard section={content.result} />
       {content.front.map((section) => (
         <SectionCard key={section.heading} section={section} />

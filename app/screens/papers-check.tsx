@@ -93,15 +93,12 @@ function Found({ state }: { state: State }) {
       </p>
     );
   const { check, issue } = state.found;
-  const bad =
-    check.outcome === 'changed' ||
-    check.outcome === 'data missing' ||
-    issue?.kind === 'noted with other data';
+  const notAsNoted = issue?.kind === 'noted with other data' || issue?.kind === 'noted with data it lacks';
+  const bad = check.outcome === 'changed' || check.outcome === 'data missing' || notAsNoted;
   return (
     <div class={bad ? 'trouble' : 'found'}>
       <p>
-        <Glyph sign={issue?.kind === 'noted with other data' ? 'unwell' : signOf(check, issue)} />{' '}
-        {state.file}: {check.sentence}
+        <Glyph sign={notAsNoted ? 'unwell' : signOf(check, issue)} /> {state.file}: {check.sentence}
       </p>
       {issue && <Issued issue={issue} />}
       {check.sha256 !== null && (
@@ -136,9 +133,8 @@ function Issued({ issue }: { issue: IssueFound }) {
       </p>
     );
   const words = `A paper of this number was issued here for job ${issue.job}, ${momentText(issue.paper.at, dates)}`;
-  return issue.kind === 'noted' ? (
-    <p data-issued-here="yes">{words}, with these data.</p>
-  ) : (
-    <p data-issued-here="other data">{words}, but with other data.</p>
-  );
+  if (issue.kind === 'noted') return <p data-issued-here="yes">{words}, with these data.</p>;
+  if (issue.kind === 'noted with other data')
+    return <p data-issued-here="other data">{words}, but with other data.</p>;
+  return <p data-issued-here="data missing">{words}, with its data attached; this file has none.</p>;
 }

@@ -6,7 +6,7 @@ import {
 } from '../certificate/working-speeds-card.ts';
 import { StoredPicture } from './job-picture.tsx';
 import { CertificatePreview } from './papers-certificate.tsx';
-import { SectionCard, TableCard } from './papers-tables.tsx';
+import { PaperHead, SectionCard, TableCard } from './papers-tables.tsx';
 
 /** What a paper will say. */
 export function PaperPreview({ content }: { content: PaperContent }) {
@@ -38,13 +38,7 @@ function CardPreview({ content }: { content: WorkingSpeedsCardContent }) {
 function JobSheetPreview({ content }: { content: JobSheetContent }) {
   return (
     <>
-      <h2>{content.title}</h2>
-      <p class="quiet">{content.subtitle}</p>
-      {content.notices.map((notice) => (
-        <p key={notice} class="trouble">
-          {notice}
-        </p>
-      ))}
+      <PaperHead content={content} />
       {content.parts.map((part, index) =>
         part.kind === 'section' ? (
           <SectionCard key={index} section={part.section} />

@@ -181,3 +181,24 @@ export function SectionCard({ section }: { section: Section }) {
     </section>
   );
 }
+
+interface Head {
+  readonly title: string;
+  readonly subtitle: string;
+  readonly notices: readonly string[];
+}
+
+/** What stands above everything else on a paper. */
+export function PaperHead({ content: { title, subtitle, notices } }: { readonly content: Head }) {
+  return (
+    <>
+      <h2>{title}</h2>
+      <p class="quiet">{subtitle}</p>
+      {notices.map((notice) => (
+        <p key={notice} class="trouble">
+          {notice}
+        </p>
+      ))}
+    </>
+  );
+}

@@ -1,4 +1,4 @@
-import type { PracticeState } from '../practice/practice-core.ts';
+import type { PracticeState } from '../practice/practice-state.ts';
 import {
   practiceConditions,
   practiceLeads,

@@ -1,5 +1,5 @@
 import type { LightLevels } from '../practice/light.ts';
-import type { PracticeState } from '../practice/practice-core.ts';
+import type { PracticeState } from '../practice/practice-state.ts';
 import {
   holdPracticeOpen,
   letPracticeGo,

@@ -38,7 +38,8 @@ export function Findings({ profile, result, show }: Props) {
               <p>{finding.suggests}</p>
               <p class="quiet">
                 {evidenceWords(finding)}
-                {finding.readings.length > 0 && ' It rests on firing '}
+                {finding.readings.length > 0 &&
+                  ` It rests on ${finding.readings.length === 1 ? 'firing' : 'firings'} `}
                 {finding.readings.map((id) => {
                   const firing = byId.get(id);
                   return firing ? (

@@ -13,6 +13,7 @@ import { type StagePair, StagePairPicker, usualPair } from './results-stage-pair
 import { StageSign } from './results-stage-sign.tsx';
 import { StoppedDown } from './results-stopped-down.tsx';
 import { useView } from './view.ts';
+import { WorkEffects } from './work-effects.tsx';
 import './results.css';
 
 /** What all the readings of the job come to, judged with the functions that the certificate uses. */
@@ -66,6 +67,7 @@ interface ResultsProps {
 /** Looking at results moves no dial and changes no stage of the bench: what is chosen here stays here. */
 function Results({ job, stages, taken }: ResultsProps) {
   const dial = useView((v) => v.mark);
+  const readings = useView((v) => v.readings);
   const benchStage = useView((v) => v.stage);
   const [picked, pick] = useState<{ readonly mark: string; readonly stage: StageId } | null>(null);
   const [pickedFiring, pickFiring] = useState<string | null>(null);
@@ -111,6 +113,7 @@ function Results({ job, stages, taken }: ResultsProps) {
           details.current?.scrollIntoView();
         }}
       />
+      <WorkEffects job={job} readings={readings} />
       <section
         class="details"
         ref={details}

@@ -1,16 +1,10 @@
-import { useState } from 'preact/hooks';
-import { seconds, stops } from '../../firmware-protocol/units.ts';
-import { BAND_PRESETS } from '../judge/bands.ts';
 import { programmeProblems } from '../judge/programmes.ts';
 import { BUILT_IN_SERIES, LEAF_SERIES } from '../judge/series.ts';
-import type { Band } from '../judge/verdict.ts';
-import { bandWords, ruleWords } from '../judge/verdict-words.ts';
-import { STAGES } from '../record/job.ts';
 import { MECHANICAL_LISTS } from '../record/mechanical-lists.ts';
 import type { Preferences } from '../record/preferences.ts';
 import { savePreferences } from './actions/preferences.ts';
-import { DraftField } from './draft-field.tsx';
-import { changedBand, limitText, numberIn } from './mark-fields.tsx';
+import { BandFields } from './job-band.tsx';
+import { FlashField, LeastFields, RuleFields } from './job-rules.tsx';
 import { useView } from './view.ts';
 
 type Defaults = Preferences['defaults'];
@@ -35,13 +29,13 @@ export function NewJobSettings() {
         <section class="card fields">
           <h2 class="wide">Speeds and how they are judged</h2>
           <SeriesField defaults={defaults} change={change} />
-          <BandFields defaults={defaults} change={change} />
-          <RuleFields defaults={defaults} change={change} />
+          <BandFields value={defaults} change={change} prefix="default-" />
+          <RuleFields value={defaults} change={change} prefix="default-" />
         </section>
         <section class="card fields">
           <h2 class="wide">Firings, flash and lists</h2>
-          <LeastFields defaults={defaults} change={change} />
-          <FlashField defaults={defaults} change={change} />
+          <LeastFields value={defaults} change={change} prefix="default-" />
+          <FlashField value={defaults} change={change} prefix="default-" />
           <ListFields defaults={defaults} change={change} />
         </section>
       </div>
@@ -81,168 +75,6 @@ function SeriesField({ defaults, change }: Props) {
           <option value="exact">the exact doubling series (1/60 = 1/64 s)</option>
         </select>
       </label>
-    </>
-  );
-}
-
-function BandFields({ defaults, change }: Props) {
-  const [problem, setProblem] = useState('');
-  const { band, bandUnit } = defaults;
-  const preset = BAND_PRESETS.find((p) => p.band.lower === band.lower && p.band.upper === band.upper);
-  const set = (side: keyof Band, text: string) => {
-    const changed = changedBand(band, side, text, bandUnit);
-    setProblem(changed.ok ? '' : changed.problem);
-    if (changed.ok) change({ band: changed.band }, 'band');
-  };
-  return (
-    <>
-      <label class="wide">
-        band
-        <select
-          value={preset?.id ?? 'own'}
-          onChange={(e) => {
-            const chosen = BAND_PRESETS.find((p) => p.id === e.currentTarget.value);
-            if (chosen) change({ band: chosen.band }, 'band');
-          }}
-          data-field="default-band"
-        >
-          {BAND_PRESETS.map((p) => (
-            <option key={p.id} value={p.id}>
-              {bandWords(p.band, bandUnit)}: {p.purpose}
-            </option>
-          ))}
-          <option value="own" disabled>
-            own limits
-          </option>
-        </select>
-      </label>
-      <label>
-        limits are written in
-        <select
-          value={bandUnit}
-          onChange={(e) =>
-            change({ bandUnit: e.currentTarget.value as Defaults['bandUnit'] }, 'unit of the limits')
-          }
-          data-field="default-band-unit"
-        >
-          <option value="EV">EV (stops)</option>
-          <option value="%">% of the time</option>
-        </select>
-      </label>
-      {(['lower', 'upper'] as const).map((side) => (
-        <label key={side}>
-          {side} limit, {bandUnit}
-          <DraftField
-            type="number"
-            step={bandUnit === 'EV' ? '0.01' : '1'}
-            value={limitText(band[side], bandUnit)}
-            commit={(text) => set(side, text)}
-            data-field={`default-band-${side}`}
-          />
-        </label>
-      ))}
-      {problem && <p class="wide trouble">{problem}</p>}
-    </>
-  );
-}
-
-function RuleFields({ defaults, change }: Props) {
-  const [problem, setProblem] = useState('');
-  return (
-    <>
-      <label class="wide">
-        decision rule
-        <select
-          value={defaults.decisionRule}
-          onChange={(e) =>
-            change({ decisionRule: e.currentTarget.value as Defaults['decisionRule'] }, 'decision rule')
-          }
-          data-field="default-rule"
-        >
-          <option value="simple">simple acceptance</option>
-          <option value="guard band">guard band as wide as U</option>
-        </select>
-      </label>
-      <p class="wide quiet">{ruleWords(defaults.decisionRule)}</p>
-      <label>
-        limit on spread (SD), EV
-        <DraftField
-          type="number"
-          step="0.01"
-          min={0}
-          placeholder="no limit"
-          value={defaults.spreadLimit === null ? '' : limitText(defaults.spreadLimit, 'EV')}
-          commit={(text) => {
-            const none = text.trim() === '';
-            const limit = numberIn(text);
-            const sound = none || (limit > 0 && limit <= 3);
-            setProblem(
-              sound ? '' : 'The limit on spread must be above 0 and at most 3 EV, or empty for none.',
-            );
-            if (sound) change({ spreadLimit: none ? null : stops(limit) }, 'limit on spread');
-          }}
-          data-field="default-spread"
-        />
-      </label>
-      {problem && <p class="wide trouble">{problem}</p>}
-    </>
-  );
-}
-
-function LeastFields({ defaults, change }: Props) {
-  const [problem, setProblem] = useState('');
-  return (
-    <>
-      {STAGES.map((stage) => (
-        <label key={stage}>
-          least firings, {stage}
-          <DraftField
-            type="number"
-            min={1}
-            max={50}
-            value={String(defaults.leastFirings[stage])}
-            commit={(text) => {
-              const least = numberIn(text);
-              const sound = Number.isInteger(least) && least >= 1 && least <= 50;
-              setProblem(sound ? '' : `Least firings, ${stage}, must be a whole number from 1 to 50.`);
-              if (sound)
-                change({ leastFirings: { ...defaults.leastFirings, [stage]: least } }, 'least firings');
-            }}
-            data-field={`default-least-${stage.replace(' ', '-')}`}
-          />
-        </label>
-      ))}
-      {problem && <p class="wide trouble">{problem}</p>}
-    </>
-  );
-}
-
-/** Kept in seconds, written in milliseconds. */
-const SHORTEST_MS = 0.01;
-const LONGEST_MS = 100;
-
-function FlashField({ defaults, change }: Props) {
-  const [problem, setProblem] = useState('');
-  return (
-    <>
-      <label class="wide">
-        X is judged for a flash that lights for, ms
-        <DraftField
-          type="number"
-          step="0.1"
-          min={SHORTEST_MS}
-          max={LONGEST_MS}
-          value={String(Number((1000 * defaults.flashDuration).toPrecision(6)))}
-          commit={(text) => {
-            const ms = numberIn(text);
-            const sound = ms >= SHORTEST_MS && ms <= LONGEST_MS;
-            setProblem(sound ? '' : `A flash lights for ${SHORTEST_MS} to ${LONGEST_MS} ms.`);
-            if (sound) change({ flashDuration: seconds(ms / 1000) }, 'flash duration');
-          }}
-          data-field="default-flash"
-        />
-      </label>
-      {problem && <p class="wide trouble">{problem}</p>}
     </>
   );
 }

@@ -5,7 +5,8 @@
 import { useEffect, useState } from 'preact/hooks';
 import { createStore } from 'zustand/vanilla';
 import type { PortKind } from '../link/port.ts';
-import type { LineCounts, SessionState } from '../link/session.ts';
+import type { LineCounts } from '../link/session.ts';
+import type { SessionState } from '../link/session-state.ts';
 import type {
   ClockCorrection,
   Figures,
@@ -13,7 +14,7 @@ import type {
   ReferenceLevel,
   SpoiltCause,
 } from '../measure/figures.ts';
-import type { PracticeState } from '../practice/practice-core.ts';
+import type { PracticeState } from '../practice/practice-state.ts';
 import { DEFAULT_PREFERENCES } from '../record/default-preferences.ts';
 import type { Job, StageId, Workshop } from '../record/job.ts';
 import type { JobSummary } from '../record/job-summary.ts';

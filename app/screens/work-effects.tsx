@@ -10,6 +10,7 @@ import { workStepWords } from '../judge/work-step-words.ts';
 import type { Job } from '../record/job.ts';
 import { certifiedFirings } from './actions/readings.ts';
 import type { Reading } from './view.ts';
+import './work-effects.css';
 
 /** What each piece of work did to each speed, with intervals. */
 export function WorkEffects({ job, readings }: { job: Job; readings: readonly Reading[] }) {

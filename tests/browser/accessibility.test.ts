@@ -1,15 +1,12 @@
 /** Every screen for everyone: rules of axe-core by day and by night, the keyboard alone, twice the size. */
-import fs from 'node:fs';
-import { createRequire } from 'node:module';
-import type { AxeResults } from 'axe-core';
 import type { Page } from 'playwright-core';
 import { afterEach, expect, it } from 'vitest';
 import type { Screen } from '../../app/screens/view.ts';
 import { Rig } from '../rig/rig.ts';
+import { brokenRules } from './axe-rules.ts';
 import { BenchPage } from './bench-page.ts';
 import { setUpPractice } from './bench-rig.ts';
 
-const AXE = fs.readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const SCREENS: readonly Screen[] = [
   'start',
   'jobs',
@@ -25,16 +22,6 @@ const SCREENS: readonly Screen[] = [
 let rig: Rig | null = null;
 afterEach(() => rig?.close());
 
-/** What axe-core finds wrong, as 'rule: element', over its whole set of rules. */
-async function violations(page: Page): Promise<string[]> {
-  await page.waitForTimeout(300);
-  await page.evaluate(AXE);
-  const { violations } = await page.evaluate(() =>
-    (window as unknown as { axe: { run: () => Promise<AxeResults> } }).axe.run(),
-  );
-  return violations.flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`));
-}
-
 it('breaks no rule of accessibility on any screen, empty or in use, light or dark', async () => {
   rig = new Rig();
   const { origin } = await rig.servePage();
@@ -45,7 +32,8 @@ it('breaks no rule of accessibility on any screen, empty or in use, light or dar
   const lookAt = async (what: string) => {
     for (const colorScheme of ['light', 'dark'] as const) {
       await page.emulateMedia({ colorScheme });
-      const wrong = await violations(page);
+      await page.waitForTimeout(300);
+      const wrong = await brokenRules(page);
       if (wrong.length > 0) found[`${what}, ${colorScheme}`] = wrong;
     }
   };

@@ -27,9 +27,9 @@ describe('storage that is full', () => {
     const browser = await rig.launch(origin);
     const { page } = browser;
     const bench = new BenchPage(page, origin);
-    await bench.open('start');
-    // Room for some firings, at 17 kB each.
+    // Room for some firings, at 17 kB each; told before the page writes for the first time.
     await limitStorage(browser, origin, 120_000);
+    await bench.open('start');
     await page.click('[data-action=practice]');
     await bench.waitForBoard('live');
     await bench.open('bench');

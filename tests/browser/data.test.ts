@@ -243,22 +243,30 @@ describe('a file that can’t be read in', () => {
 describe('an import that is broken off', () => {
   const COPIES = 40;
 
-  it('leaves whole jobs only when the browser is killed, and goes on with the same file', async () => {
+  /** The browser's successor, on the same profile, and the jobs that it finds. */
+  async function killedWhileReadingIn() {
     const browser = await rig.launch(origin);
     await browser.page.goto(`${origin}/#settings`);
     await openData(browser.page);
     expect(await give(browser.page, manyJobs(COPIES))).toBe('asking');
     await browser.page.click('[data-action=take-in]');
-    // In the middle of it: some jobs are there, others are not.
     await browser.page.waitForFunction(
       () => (document.querySelector<HTMLProgressElement>('[data-import=writing] progress')?.value ?? 0) > 0.1,
     );
     await browser.kill();
-
     const again = await rig.launch(origin, { profile: browser.profile });
     await again.page.goto(`${origin}/#settings`);
     await openData(again.page);
-    const left = await jobsKept(again.page);
+    return { again, left: await jobsKept(again.page) };
+  }
+
+  it('leaves whole jobs only when the browser is killed, and goes on with the same file', async () => {
+    // A kill that came when all was written shows nothing: then once more, in a fresh profile.
+    let { again, left } = await killedWhileReadingIn();
+    for (let more = 0; left.length === COPIES && more < 3; more++) {
+      await again.close();
+      ({ again, left } = await killedWhileReadingIn());
+    }
     expect(left.length).toBeGreaterThan(0);
     expect(left.length, 'it was killed too late').toBeLessThan(COPIES);
     for (const job of left) expect(job).toMatchObject({ firings: 6, whole: 6 });

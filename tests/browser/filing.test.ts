@@ -80,6 +80,8 @@ it('files no practice firing in a real job', async () => {
   await page.click('[aria-label="Open job 0001"]');
   await expect.poll(() => page.textContent('.top')).not.toContain('invented');
   await bench.open('bench');
+  // Said before the first firing, and with it.
+  expect(await page.textContent('[data-warning=practice]')).toContain('shown, not filed');
   await bench.waitForArmed();
   await page.keyboard.press('Space');
   await page.waitForSelector('[data-kept="not filed"]');

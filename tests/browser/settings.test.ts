@@ -105,10 +105,10 @@ it('keeps workshop, logo, defaults and lists, and a new job and its paper are ma
   await choose('default-programme', 'Order of a test');
   await choose('default-check-list', 'List of a test');
   await page.selectOption('[data-field=default-band]', 'reversal');
-  await page.selectOption('[data-field=default-rule]', 'guard band');
-  await write(page, 'default-spread', '0.1');
+  await page.selectOption('[data-field=default-decision-rule]', 'guard band');
+  await write(page, 'default-spread-limit', '0.1');
   await write(page, 'default-least-as-left', '7');
-  await write(page, 'default-flash', '2.5');
+  await write(page, 'default-flash-duration', '2.5');
   await write(page, 'default-least-trials', '0');
   await page.waitForSelector('.trouble:has-text("whole number from 1 to 50")');
 
@@ -119,8 +119,8 @@ it('keeps workshop, logo, defaults and lists, and a new job and its paper are ma
   expect(await value(page, 'paper-title')).toBe('test report');
   await page.waitForSelector('[data-logo="1200 × 400"] img');
   await openPart(page, 'new-jobs');
-  expect(await value(page, 'default-spread')).toBe('0.1');
-  expect(await value(page, 'default-flash')).toBe('2.5');
+  expect(await value(page, 'default-spread-limit')).toBe('0.1');
+  expect(await value(page, 'default-flash-duration')).toBe('2.5');
   expect(await value(page, 'default-least-trials')).toBe('3');
   expect(await page.locator('[data-field=default-programme] option:checked').textContent()).toBe(
     'Order of a test',

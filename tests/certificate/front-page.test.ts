@@ -49,7 +49,7 @@ describe('the first page of a certificate', () => {
     ]);
     const untimed = front(wholeJob({ selfTimer: [], meter: null }), 'What was not tested')!.paragraphs[0];
     expect(untimed).toBe(
-      'Delay of the self-timer; exposure meter; exposure times with the iris stopped down; evenness across the frame; Aperture blades; Self-timer.',
+      'Self-timer; exposure meter; exposure times with the iris stopped down; evenness across the frame; Aperture blades.',
     );
   });
 

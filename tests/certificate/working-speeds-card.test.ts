@@ -64,6 +64,10 @@ describe('the front of the card', () => {
     expect(row(content, '1/15')).toEqual(['1/15', 'not tried', '–', 'none comes near']);
   });
 
+  it('says nothing of what to set where no mark is known', () => {
+    expect(row(cardOf({}), '1/60')).toEqual(['1/60', 'not tried', '–', '–']);
+  });
+
   it('flags marks with too few firings, and thirds that are not certain', () => {
     const content = cardOf(
       { '1/60': [0, 0.01, 0.02], '1/125': [-0.6, 0, 0, 0.1, 0.5] },

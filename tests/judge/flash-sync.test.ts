@@ -171,6 +171,22 @@ describe('what cannot be told', () => {
   });
 });
 
+it('of a board that times the light alone, neither a closure nor its absence tells anything', () => {
+  // A contact that closes after the blades have is not in the record.
+  for (const contact of [null, contactAt(1.4, { open80: null, open90: null, closing90: null })]) {
+    const reading = syncReading(contact);
+    const figures = { ...reading.figures, remarks: [{ code: 'open time only' as const }] };
+    for (const readings of [
+      [{ ...reading, figures }],
+      [syncReading(contactAt(1.4)), { ...reading, figures }],
+    ]) {
+      const result = flashSync({ setting: 'X', flashDuration: FLASH, leadWorks: true, readings });
+      expect(result).toMatchObject({ verdict: 'cannot be told', openTimeOnly: 1 });
+      expect(flashSyncSentence(result)).toContain('with a board that sends the light itself');
+    }
+  }
+});
+
 describe('bounces', () => {
   it('are the most of any firing, and "at least" where edges were lost', () => {
     const bouncing = contactAt(1.4, { bounces: 2, bounceTime: seconds(0.0003) });

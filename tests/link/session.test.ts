@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { PortError } from '../../app/link/port.ts';
-import { Session, type SessionState } from '../../app/link/session.ts';
+import { Session } from '../../app/link/session.ts';
+import type { SessionState } from '../../app/link/session-state.ts';
 import type { StreamEvent } from '../../app/link/stream.ts';
 import { encodeMessage } from '../../firmware-protocol/encode.ts';
 import { ticks } from '../../firmware-protocol/units.ts';

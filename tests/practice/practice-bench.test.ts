@@ -2,7 +2,7 @@ import { afterEach, describe, expect, it, vi } from 'vitest';
 import { resonatorPpm } from '../../app/practice/board-clock.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from '../../app/practice/messages.ts';
 import { PracticeBench } from '../../app/practice/practice-bench.ts';
-import type { PracticeState } from '../../app/practice/practice-core.ts';
+import type { PracticeState } from '../../app/practice/practice-state.ts';
 import { TESTER_HEX } from './tester-firmware.ts';
 
 /** The page's end of a worker that isn't there. */

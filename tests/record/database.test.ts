@@ -145,22 +145,6 @@ describe('jobs', () => {
     expect((await record.loadJob('job-1')).series.speeds).toHaveLength(job.series.speeds.length - 1);
   });
 
-  it('keep an outcome for a mark of one stage and take it back', async () => {
-    const { record } = await open();
-    const { previous, current } = await record.setOutcome('job-1', 'as found', '1', 'stuck open');
-    expect(previous).toEqual(sampleJob());
-    expect(current.stages['as found'].outcomes).toEqual({ '1': 'stuck open' });
-    expect(current.stages['as left'].outcomes).toEqual({});
-    await record.setOutcome('job-1', 'as found', '1/2', 'not tried');
-    await record.setOutcome('job-1', 'as found', '1', null);
-    expect((await record.loadJob('job-1')).stages['as found'].outcomes).toEqual({ '1/2': 'not tried' });
-    await record.saveJob(previous);
-    expect(await record.loadJob('job-1')).toEqual(previous);
-    expect((await recordError(record.setOutcome('job-1', 'as left', '1/75', 'not tried'))).kind).toBe(
-      'refused',
-    );
-  });
-
   it('keep the checks made of the instrument, and refuse one that is none', async () => {
     const { record } = await open();
     await record.saveJob(sampleJob('job-1', { checks: sampleChecks }));

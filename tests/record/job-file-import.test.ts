@@ -158,6 +158,58 @@ describe('importing a file of jobs', () => {
     expect((await database.get('jobs', 'job-1'))!.version).toBe(99);
   });
 
+  it('repairs settings that are damaged here, if they may be replaced', async () => {
+    const source = await richRecord();
+    const file = await everything(source);
+    for (const store of ['workshop', 'preferences'] as const) {
+      const { record, database } = await open();
+      await importJobFile(record, file, 'replace');
+      const stored = (await database.get('settings', store))!;
+      await database.put('settings', { ...stored, data: { name: 7 } }, store);
+
+      const kept = await importJobFile(record, file, 'keep');
+      expect(kept).toMatchObject({ [store]: 'kept', boards: 0 });
+      expect(kept.refusedSettings).toEqual([expect.stringContaining('is damaged')]);
+      expect(kept.jobs.map(({ outcome }) => outcome)).toEqual(['same', 'same']);
+      expect((await database.get('settings', store))!.data).toEqual({ name: 7 });
+
+      const replaced = await importJobFile(record, file, 'replace');
+      expect(replaced).toMatchObject({ [store]: 'replaced', refusedSettings: [] });
+      expect(await contentOf(record)).toEqual(await contentOf(source));
+    }
+  });
+
+  it('leaves settings and boards of a newer program alone, says so, and takes in the rest', async () => {
+    const file = await everything(await richRecord());
+    const { record, database } = await open();
+    await importJobFile(record, file, 'replace');
+    const settings = (await database.get('settings', 'workshop'))!;
+    await database.put('settings', { ...settings, version: 99 }, 'workshop');
+    const [key] = await database.getAllKeys('boards');
+    await database.put('boards', { ...(await database.get('boards', key!))!, version: 98 }, key!);
+    await record.saveJob({ ...(await record.loadJob('job-2')), complaint: 'changed since' });
+    const report = await importJobFile(record, file, 'replace');
+    expect(report.jobs.map(({ outcome }) => outcome)).toEqual(['replaced', 'same']);
+    expect(report).toMatchObject({ workshop: 'kept', preferences: 'same', boards: 0 });
+    expect(report.refusedSettings).toEqual([
+      expect.stringContaining('version 99'),
+      expect.stringContaining('version 98'),
+    ]);
+    expect((await database.get('settings', 'workshop'))!.version).toBe(99);
+  });
+
+  it('keeps the date of the last back-up, which differs from any file’s by itself', async () => {
+    const record = await richRecord();
+    const file = await everything(record);
+    const preferences = (await record.loadPreferences())!;
+    const dated = { ...preferences, backUp: { ...preferences.backUp, last: '2031-04-02T09:00:00.000Z' } };
+    await record.savePreferences(dated);
+    expect((await importJobFile(record, file, 'keep')).preferences).toBe('same');
+    await record.savePreferences({ ...dated, backUp: { ...dated.backUp, everyDays: 3 } });
+    expect((await importJobFile(record, file, 'replace')).preferences).toBe('replaced');
+    expect(await record.loadPreferences()).toEqual(dated);
+  });
+
   it('writes nothing of a file that turns out damaged when it is read again', async () => {
     const file = await everything(await richRecord());
     const bytes = new Uint8Array(await file.blob.arrayBuffer());

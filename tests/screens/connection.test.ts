@@ -1,14 +1,9 @@
 import 'fake-indexeddb/auto';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { newJob } from '../../app/record/new-job.ts';
+import { beginContactLead, beginLightCheck, beginSelfTimer } from '../../app/screens/actions/begin-check.ts';
 import { abandonCheck, isChecking } from '../../app/screens/actions/checks.ts';
-import {
-  beginContactLead,
-  beginLightCheck,
-  beginSelfTimer,
-  connectBoard,
-  disconnect,
-} from '../../app/screens/actions/connection.ts';
+import { connectBoard, disconnect } from '../../app/screens/actions/connection.ts';
 import { view } from '../../app/screens/view.ts';
 import type { Hello } from '../../firmware-protocol/messages.ts';
 import { ticks } from '../../firmware-protocol/units.ts';

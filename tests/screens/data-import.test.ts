@@ -6,6 +6,7 @@ import { newJob } from '../../app/record/new-job.ts';
 import { RecordError } from '../../app/record/record-error.ts';
 import { jobFile, jobFileName } from '../../app/screens/actions/data-export.ts';
 import { importFile, readForImport } from '../../app/screens/actions/data-import.ts';
+import { changeJob, changesWritten, openJob } from '../../app/screens/actions/jobs.ts';
 import { lookAtJobs } from '../../app/screens/actions/jobs-list.ts';
 import { record } from '../../app/screens/actions/record.ts';
 import { undo } from '../../app/screens/actions/undo.ts';
@@ -52,4 +53,33 @@ it('files of two jobs with one number have names of their own', async () => {
   await lookAtJobs();
   expect(jobFileName('A-1')).not.toBe(jobFileName('C-3'));
   expect(jobFileName('B-2')).toBe('job-B-2.leafclock');
+});
+
+it('of the open job lose no change: none is taken while they are replaced', async () => {
+  const kept = await record();
+  await kept.saveJob(jobOf('D-4'));
+  const { file } = await jobFile(['D-4']);
+  await lookAtJobs();
+  await openJob('D-4');
+  changeJob((job) => ({ ...job, complaint: 'written since' }), 'complaint');
+  const { signal } = new AbortController();
+  const read = await readForImport(file, nothing, signal);
+  const whole = LocalRecord.prototype.addBundle;
+  const replacing = vi.spyOn(LocalRecord.prototype, 'addBundle').mockImplementation(async function (
+    this: LocalRecord,
+    bundle,
+    differing,
+  ) {
+    changeJob((job) => ({ ...job, complaint: 'written meanwhile' }), 'complaint');
+    void openJob('B-2');
+    return whole.call(this, bundle, differing);
+  });
+  await importFile(read, 'replace', nothing, signal);
+  replacing.mockRestore();
+  await changesWritten();
+  expect(view.getState().job).toMatchObject({ id: 'D-4', complaint: '' });
+  expect((await kept.loadJob('D-4')).complaint).toBe('');
+  expect(view.getState().notices.at(-1)!.text).toMatch(/A file is being read in/);
+  await undo();
+  expect(view.getState().job).toMatchObject({ id: 'D-4', complaint: 'written since' });
 });

@@ -4,6 +4,8 @@ import type { IssuedPaper } from '../../app/record/job.ts';
 import { summaryOf } from '../../app/record/job-summary.ts';
 import { newJob } from '../../app/record/new-job.ts';
 import {
+  awaitPicture,
+  barringJobs,
   changeJob,
   changesWritten,
   noteInJob,
@@ -11,7 +13,7 @@ import {
   recordOutcome,
   setJobState,
 } from '../../app/screens/actions/jobs.ts';
-import { removeJob } from '../../app/screens/actions/jobs-list.ts';
+import { changeKeptJob, removeJob } from '../../app/screens/actions/jobs-list.ts';
 import { record } from '../../app/screens/actions/record.ts';
 import { forgetSteps, undo } from '../../app/screens/actions/undo.ts';
 import { view } from '../../app/screens/view.ts';
@@ -125,4 +127,59 @@ it('opened anew, is shown with what is changed while it is read', async () => {
   await again;
   expect(view.getState().job).toEqual(await kept());
   expect(view.getState().job!.complaint).toBe('drags');
+});
+
+const OTHER = newJob({ id: 'B-2', number: 'B-2', received: '2021-04-03T09:00:00.000Z' });
+
+it('takes what comes for a job that is just being opened, and says nothing of another tab', async () => {
+  await (await record()).saveJob(OTHER);
+  await openJob('A-1');
+  const drags = (j: typeof job) => ({ ...j, complaint: 'drags' });
+  await Promise.all([openJob('B-2'), changeKeptJob('B-2', drags, 'complaint')]);
+  // The other way round as well: opening waits for what is written.
+  await Promise.all([changeKeptJob('A-1', drags, 'complaint'), openJob('A-1')]);
+  await changesWritten();
+  expect(view.getState().notices).toEqual([]);
+  expect(view.getState().job).toMatchObject({ id: 'A-1', complaint: 'drags' });
+  expect((await (await record()).loadJob('B-2')).complaint).toBe('drags');
+});
+
+it('keeps a picture until the last one on its way has its note', async () => {
+  const database = await record();
+  const picture = { id: 'picture-1', jobId: 'A-1', type: 'image/jpeg', width: 1, height: 1 } as const;
+  await database.savePicture({ ...picture, bytes: Uint8Array.of(1) });
+  const arrived = [awaitPicture('A-1'), awaitPicture('A-1')];
+  arrived[0]!();
+  await openJob('A-1');
+  expect(await database.loadPicture('picture-1')).not.toBeNull();
+  arrived[1]!();
+  await openJob('A-1');
+  expect(await database.loadPicture('picture-1')).toBeNull();
+});
+
+it('opens and changes no job while jobs are read in, and notes a paper afterwards', async () => {
+  await (await record()).saveJob(OTHER);
+  await openJob('A-1');
+  let over = () => {};
+  const lasting = new Promise<void>((resolve) => {
+    over = resolve;
+  });
+  let reading = lasting;
+  await new Promise<void>((begun) => {
+    reading = barringJobs(() => {
+      begun();
+      return lasting;
+    });
+  });
+  changeJob((j) => ({ ...j, complaint: 'drags' }), 'complaint');
+  const noting = noteInJob((j) => ({ ...j, issued: [...j.issued, paper] }));
+  await openJob('B-2');
+  expect(view.getState().job).toMatchObject({ id: 'A-1', complaint: '', issued: [] });
+  await expect.poll(() => view.getState().undo).toBeNull();
+  expect(view.getState().notices.at(-1)!.text).toMatch(/A file is being read in/);
+  over();
+  await Promise.all([reading, noting]);
+  expect(await kept()).toMatchObject({ complaint: '', issued: [paper] });
+  await openJob('B-2');
+  expect(view.getState().job?.id).toBe('B-2');
 });

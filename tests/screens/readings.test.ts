@@ -6,14 +6,13 @@ import type { BoardIdentity } from '../../app/record/job.ts';
 import { newJob } from '../../app/record/new-job.ts';
 import { announceReading } from '../../app/screens/actions/announce.ts';
 import { setAside } from '../../app/screens/actions/firing-steps.ts';
+import { forgetPresent, lightCame } from '../../app/screens/actions/first-light.ts';
 import { changesWritten } from '../../app/screens/actions/jobs.ts';
+import { rowOf } from '../../app/screens/actions/open-rows.ts';
 import {
   adoptReadings,
   dropReference,
   fileFiring,
-  forgetPresent,
-  lightCame,
-  rowOf,
   showProvisional,
 } from '../../app/screens/actions/readings.ts';
 import { record } from '../../app/screens/actions/record.ts';

@@ -8,7 +8,8 @@
  * frames each with one bit flipped, one byte lost, doubled or inserted, or a delimiter lost, none did.
  */
 import { beforeAll, describe, expect, it, vi } from 'vitest';
-import { Session, type SessionState } from '../../app/link/session.ts';
+import { Session } from '../../app/link/session.ts';
+import type { SessionState } from '../../app/link/session-state.ts';
 import type { Status } from '../../firmware-protocol/messages.ts';
 import { FakePort, status } from '../link/fake-port.ts';
 import { exactEffective } from '../measure/known-light.ts';

@@ -2,7 +2,8 @@
 import { describe, expect, it, vi } from 'vitest';
 import type { BoardPort, PortRead } from '../../app/link/port.ts';
 import { ReadQueue } from '../../app/link/read-queue.ts';
-import { Session, type SessionState } from '../../app/link/session.ts';
+import { Session } from '../../app/link/session.ts';
+import type { SessionState } from '../../app/link/session-state.ts';
 import type { StreamEvent } from '../../app/link/stream.ts';
 import type { Figures, Firing } from '../../app/measure/figures.ts';
 import { FiringFinder } from '../../app/measure/firing-finder.ts';

@@ -1,8 +1,8 @@
 /** What the user does about the runs of the self-timer; a run as such is in self-timer-check.ts. */
 import type { SelfTimerRun } from '../../judge/camera-checks.ts';
 import { view } from '../view.ts';
+import { beginSelfTimer } from './begin-check.ts';
 import { isChecking } from './checks.ts';
-import { beginSelfTimer } from './connection.ts';
 import { changeJob } from './jobs.ts';
 import { say } from './notices.ts';
 import { releaseByKey } from './self-timer-check.ts';

@@ -8,7 +8,7 @@ import { record } from './record.ts';
 export type IssueFound =
   | { readonly kind: 'not noted' }
   | {
-      readonly kind: 'noted' | 'noted with other data';
+      readonly kind: 'noted' | 'noted with other data' | 'noted with data it lacks';
       readonly job: string;
       readonly paper: IssuedPaper;
     };
@@ -27,13 +27,17 @@ export async function checkPaperFile(file: Blob): Promise<CheckedPaper> {
 }
 
 async function issueOf(number: string, sha256: string | null): Promise<IssueFound> {
+  let found: IssueFound = { kind: 'not noted' };
   for await (const job of jobsThatMayHave(number)) {
-    const paper = job.issued.find((one) => one.number === number && one.dataSha256 !== null);
-    if (paper === undefined) continue;
-    const same = paper.dataSha256 === sha256;
-    return { kind: same ? 'noted' : 'noted with other data', job: job.number, paper };
+    for (const paper of job.issued) {
+      if (paper.number !== number || paper.dataSha256 === null) continue;
+      if (paper.dataSha256 === sha256) return { kind: 'noted', job: job.number, paper };
+      const kind = sha256 === null ? 'noted with data it lacks' : 'noted with other data';
+      // Jobs of two computers may have one number, and so may their papers.
+      if (found.kind === 'not noted') found = { kind, job: job.number, paper };
+    }
   }
-  return { kind: 'not noted' };
+  return found;
 }
 
 /** The number of a paper begins with that of its job; the open one is at hand. */

@@ -1,6 +1,5 @@
 /** Which board is talked to: one session at a time, from a port to the readings. */
 import type { Hello } from '../../../firmware-protocol/messages.ts';
-import type { ClockPoints } from '../../link/clock-check.ts';
 import { commonBoards, NativeSerialPort } from '../../link/native-serial-port.ts';
 import type { BoardPort } from '../../link/port.ts';
 import {
@@ -11,47 +10,27 @@ import {
   RecordingError,
 } from '../../link/recording.ts';
 import { ReplayPort } from '../../link/replay-port.ts';
-import { Session, type SessionState } from '../../link/session.ts';
+import { Session } from '../../link/session.ts';
+import type { SessionState } from '../../link/session-state.ts';
 import type { StreamEvent } from '../../link/stream.ts';
 import { ContactState } from '../../measure/contact-state.ts';
 import type { FinderEvent } from '../../measure/finder-events.ts';
-import { FiringFinder } from '../../measure/firing-finder.ts';
 import type { BoardIdentity } from '../../record/job.ts';
 import { view } from '../view.ts';
-import {
-  abandonCheck,
-  type CheckedBoard,
-  isChecking,
-  takeCheckEvent,
-  takeCheckFiring,
-  takeCheckLight,
-} from './checks.ts';
-import { startContactLead } from './contact-lead-check.ts';
+import { newFinder } from './board-finder.ts';
+import { abandonCheck, isChecking, takeCheckEvent, takeCheckFiring, takeCheckLight } from './checks.ts';
+import { lookAtClock } from './clock-comparison.ts';
+import { type Connection, connectionInUse, setConnectionInUse } from './connection-in-use.ts';
 import { saveFile } from './files.ts';
-import { startIrisCheck } from './iris-check.ts';
-import { startLightCheck } from './light-check.ts';
+import { forgetPresent, lightCame } from './first-light.ts';
 import { say } from './notices.ts';
 import { showPractice, takePractice } from './practice.ts';
-import { dropReference, fileFiring, forgetPresent, lightCame, showProvisional } from './readings.ts';
-import { startReferenceLight } from './reference-light.ts';
-import { startSelfTimer } from './self-timer-check.ts';
-import { loadNeverCloses, saveNeverCloses } from './settings.ts';
+import { dropReference, fileFiring, showProvisional } from './readings.ts';
+import { saveNeverCloses } from './settings.ts';
 
 /** How often counts go to the view; several times a second would only make it flicker. */
 const COUNT_EVERY_MS = 500;
 
-interface Connection {
-  readonly port: BoardPort;
-  readonly session: Session;
-  readonly recording: RecordingBuffer;
-  finder: FiringFinder | null;
-  /** Outlives finders and checks: each of them is told how the contact stands when it begins. */
-  contact: ContactState | null;
-  identity: BoardIdentity | null;
-  hello: Hello | null;
-}
-
-let connection: Connection | null = null;
 let counting: ReturnType<typeof setInterval> | null = null;
 /** Every so many looks at the counts the clocks are compared as well. */
 const LOOKS_AT_CLOCK = 10;
@@ -118,8 +97,8 @@ async function play(recording: Recording, name: string): Promise<void> {
 
 export async function disconnect(): Promise<void> {
   awaited = null;
-  const old = connection;
-  connection = null;
+  const old = connectionInUse();
+  setConnectionInUse(null);
   abandonCheck();
   takePractice(null);
   forgetPresent();
@@ -137,7 +116,7 @@ export async function disconnect(): Promise<void> {
 /** When an exposure that has not ended is reported; holds at once, also for one under way. False: refused. */
 export function setNeverCloses(seconds: number): boolean {
   if (!saveNeverCloses(seconds)) return false;
-  connection?.finder?.setNeverCloses(seconds);
+  connectionInUse()?.finder?.setNeverCloses(seconds);
   return true;
 }
 
@@ -147,7 +126,7 @@ export function setNeverCloses(seconds: number): boolean {
  * @throws Error with a sentence when there is no board, or it does not answer or refuses.
  */
 export async function setBoardSerial(serial: string): Promise<void> {
-  const session = connection?.session;
+  const session = connectionInUse()?.session;
   if (session?.state.phase !== 'live') throw new Error('No board is connected.');
   await session.command({ type: 'serial', serial });
   // An introduction that the session did not ask for is taken as a restart: everything about the board is new.
@@ -156,6 +135,7 @@ export async function setBoardSerial(serial: string): Promise<void> {
 
 /** Saves what the board has sent in the last minutes, as it came. */
 export function saveRecording(): void {
+  const connection = connectionInUse();
   if (!connection || connection.recording.size === 0) {
     say('Nothing has come from a board yet.');
     return;
@@ -189,8 +169,8 @@ async function connectPort(port: SerialPort): Promise<void> {
 }
 
 async function connect(port: BoardPort): Promise<void> {
-  const old = connection;
-  connection = null;
+  const old = connectionInUse();
+  setConnectionInUse(null);
   if (old) await old.session.close();
   dropReference('board restarted');
   forgetPresent();
@@ -209,8 +189,9 @@ async function connect(port: BoardPort): Promise<void> {
     identity: null,
     hello: null,
   };
-  connection = now;
+  setConnectionInUse(now);
   counting ??= setInterval(() => {
+    const connection = connectionInUse();
     if (!connection) return;
     view.setState({ counts: connection.session.counts });
     if (++looks % LOOKS_AT_CLOCK === 0) lookAtClock();
@@ -221,7 +202,7 @@ async function connect(port: BoardPort): Promise<void> {
 }
 
 function follow(now: Connection, state: SessionState): void {
-  if (now !== connection) return;
+  if (now !== connectionInUse()) return;
   const before = view.getState().session;
   if (state.phase === 'live' && (before.phase !== 'live' || before.hello !== state.hello)) {
     const { hello } = state;
@@ -240,18 +221,6 @@ function follow(now: Connection, state: SessionState): void {
   view.setState({ session: state, counts: now.session.counts });
 }
 
-const newFinder = (hello: Hello, contact: ContactState | null) =>
-  new FiringFinder({
-    tickHz: hello.tickHz,
-    fullScale: 2 ** hello.bits - 1,
-    // One channel makes the readings: with more, one release would count as several firings.
-    channels: [lowestChannel(hello)],
-    neverClosesSeconds: loadNeverCloses(),
-    contactClosed: contact?.closed ?? null,
-  });
-
-const lowestChannel = ({ channels }: Hello): number => 31 - Math.clz32(channels & -channels);
-
 const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
   board: hello.board,
   serial: hello.serial,
@@ -262,85 +231,10 @@ const identityOf = (hello: Hello, practice: boolean): BoardIdentity => ({
 });
 
 function take(now: Connection, event: StreamEvent): void {
-  if (now !== connection) return;
+  if (now !== connectionInUse()) return;
   now.contact?.take(event);
   takeCheckEvent(event);
   for (const found of now.finder?.push(event) ?? []) act(now, found);
-}
-
-/** The board that a check may run on, with a finder that knows nothing of what came before; null if there is none. */
-function boardToCheck(needs: 'light curve' | 'edges'): CheckedBoard | null {
-  const now = connection;
-  if (!now?.hello || now.port.kind === 'recording') return null;
-  const { hello, session } = now;
-  if (hello.kind === 'edges' && needs === 'light curve') {
-    say('This board times edges and sends no light: there is nothing to check the light by.', 'trouble');
-    return null;
-  }
-  forgetPresent();
-  now.finder = newFinder(hello, now.contact);
-  return {
-    hello,
-    contactClosed: now.contact?.closed ?? null,
-    channel: lowestChannel(hello),
-    pulses: (width, gap, count) => session.command({ type: 'pulses', width, gap, count }),
-    over: checkIsOver,
-  };
-}
-
-/** After a check: light that is still there belongs to it, and is no firing. */
-function checkIsOver(): void {
-  forgetPresent();
-  if (!connection?.hello) return;
-  connection.finder = newFinder(connection.hello, connection.contact);
-  if (connection.hello.kind === 'samples') view.setState((v) => ({ eye: { ...v.eye, phase: 'not armed' } }));
-}
-
-function onBoard(begin: (board: CheckedBoard) => void, needs: 'light curve' | 'edges' = 'light curve'): void {
-  if (isChecking()) return;
-  if (view.getState().eye.phase === 'open') {
-    say('The shutter is open: the check can begin when this firing is over.', 'trouble');
-    return;
-  }
-  const board = boardToCheck(needs);
-  if (board) begin(board);
-}
-
-export const beginLightCheck = (): void => onBoard(startLightCheck);
-export const beginReferenceLight = (): void => onBoard(startReferenceLight);
-export const beginIrisCheck = (mark: string): void => onBoard((board) => startIrisCheck(mark, board));
-export const beginContactLead = (): void => onBoard(startContactLead, 'edges');
-export const beginSelfTimer = (): void => onBoard(startSelfTimer, 'edges');
-
-/** For a plot of the clock check; null while nothing is compared. */
-export const clockPoints = (): ClockPoints | null => connection?.session.clock?.points() ?? null;
-
-export function restartClockCheck(): void {
-  connection?.session.clock?.restart();
-  view.setState({ clock: null });
-}
-
-/** After so long an older comparison gives way to a newer one, though it be looser: resonators warm up. */
-const CLOCK_HOLDS_MS = 600_000;
-let clockSince = 0;
-/** A looser comparison is not taken up: a board with a crystal is better than that by itself. */
-const CLEAR_ENOUGH_PPM = 50;
-
-/**
- * Takes up the comparison of the clocks as it stands. One that has just begun anew, after a stall of the
- * computer for instance, does not undo a good one: the board's rate is what it was.
- */
-function lookAtClock(): void {
-  const session = connection?.session;
-  // That of a board that is gone says nothing of the next one.
-  if (session?.state.phase !== 'live') return;
-  const estimate = session.clock?.estimate() ?? null;
-  if (estimate === null || estimate.uncertainty > CLEAR_ENOUGH_PPM) return;
-  const { clock } = view.getState();
-  const better = clock === null || estimate.uncertainty <= clock.uncertainty;
-  if (!better && performance.now() - clockSince < CLOCK_HOLDS_MS) return;
-  clockSince = performance.now();
-  view.setState({ clock: estimate });
 }
 
 function act(now: Connection, found: FinderEvent): void {

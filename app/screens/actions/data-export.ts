@@ -1,6 +1,9 @@
 /** Jobs out of this browser into one file. The parts that write files are loaded when they are wanted. */
-import type { WrittenJobFile } from '../../record/job-file.ts';
+import type { LocalRecord } from '../../record/database.ts';
+import type { RecordOfFiles, WrittenJobFile } from '../../record/job-file.ts';
+import type { Preferences } from '../../record/preferences.ts';
 import { view } from '../view.ts';
+import { asRecordOfFiles } from './data-import.ts';
 import { plainName, saveFile } from './files.ts';
 import { changesWritten } from './jobs.ts';
 import { say } from './notices.ts';
@@ -21,10 +24,13 @@ export async function exportJobs(
   progress: (part: number) => void,
   signal: AbortSignal,
 ): Promise<string> {
+  const dated = datedNow();
   const { file, leftOut } =
-    ids === 'everything' ? await everything(progress, signal) : await jobFile(ids, progress, signal);
+    ids === 'everything' ? await everything(dated, progress, signal) : await jobFile(ids, progress, signal);
   const name = fileName(ids);
   saveFile(name, file);
+  // Only now: a file that was not handed out is no back-up.
+  if (ids === 'everything') savePreferences(dated);
   for (const reason of leftOut) say(`Not in the file: ${reason}`, 'trouble');
   const waiting = unwrittenIn(ids);
   if (waiting > 0)
@@ -35,28 +41,43 @@ export async function exportJobs(
   return name;
 }
 
-/** The date goes first, so that the file and what is kept here say the same. */
-async function everything(progress: (part: number) => void, signal: AbortSignal): Promise<WrittenJobFile> {
-  const { last: before } = view.getState().preferences.backUp;
-  const dated = (last: string | null) => savePreferences((p) => ({ ...p, backUp: { ...p.backUp, last } }));
-  dated(new Date().toISOString());
-  try {
-    return await jobFile('everything', progress, signal);
-  } catch (error) {
-    dated(before);
-    throw error;
-  }
+type Dating = (preferences: Preferences) => Preferences;
+
+function datedNow(): Dating {
+  const last = new Date().toISOString();
+  return (preferences) => ({ ...preferences, backUp: { ...preferences.backUp, last } });
+}
+
+/** The settings in the file know of it already, as those kept here will. */
+async function everything(
+  dated: Dating,
+  progress: (part: number) => void,
+  signal: AbortSignal,
+): Promise<WrittenJobFile> {
+  return write('everything', progress, signal, (kept) => ({
+    ...asRecordOfFiles(kept),
+    loadPreferences: async () => dated((await kept.loadPreferences()) ?? view.getState().preferences),
+  }));
 }
 
 /** The file with all changes made so far. @throws RecordError or JobFileError */
-export async function jobFile(
+export function jobFile(
   ids: readonly string[] | 'everything',
   progress: (part: number) => void = () => {},
   signal?: AbortSignal,
 ): Promise<WrittenJobFile> {
+  return write(ids, progress, signal, (kept) => kept);
+}
+
+async function write(
+  ids: readonly string[] | 'everything',
+  progress: (part: number) => void,
+  signal: AbortSignal | undefined,
+  source: (kept: LocalRecord) => RecordOfFiles,
+): Promise<WrittenJobFile> {
   await Promise.all([changesWritten(), preferencesWritten()]);
   const [{ writeJobFile }, kept] = await Promise.all([import('../../record/job-file.ts'), record()]);
-  return writeJobFile(kept, ids, progress, signal);
+  return writeJobFile(source(kept), ids, progress, signal);
 }
 
 function unwrittenIn(ids: readonly string[] | 'everything'): number {

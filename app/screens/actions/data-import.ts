@@ -11,7 +11,7 @@ import type { Preferences } from '../../record/preferences.ts';
 import { RecordError } from '../../record/record-error.ts';
 import { view } from '../view.ts';
 import { holdJob } from './job-lock.ts';
-import { changesWritten, openJob } from './jobs.ts';
+import { barringJobs, changesWritten, openInTurn } from './jobs.ts';
 import { lookAtJobs } from './jobs-list.ts';
 import { loadPreferences, loadWorkshop, preferencesWritten } from './preferences.ts';
 import { unwrittenCount } from './readings.ts';
@@ -63,7 +63,7 @@ async function looksOnly(kept: LocalRecord): Promise<RecordOfFiles> {
   };
 }
 
-const asRecordOfFiles = (kept: LocalRecord): RecordOfFiles => ({
+export const asRecordOfFiles = (kept: LocalRecord): RecordOfFiles => ({
   listJobs: () => kept.listJobs(),
   loadBundle: (id) => kept.loadBundle(id),
   addBundle: (bundle, differing) => kept.addBundle(bundle, differing),
@@ -86,18 +86,20 @@ export async function importFile(
   progress: Progress,
   signal: AbortSignal,
 ): Promise<ImportReport> {
-  await Promise.all([changesWritten(), preferencesWritten()]);
+  await preferencesWritten();
   const replaced: Replaced = { bundles: [], workshop: null, preferences: null };
   const { importJobFile } = await jobFiles();
-  try {
-    return await importJobFile(guarded(await record(), replaced), file, differing, progress, signal);
-  } finally {
-    // Also where it broke off: what was replaced by then is replaced.
-    await showAnew(replaced);
-    // Only now: opening a replaced job anew forgets all steps that were done to it before.
-    if (replaced.bundles.length > 0 || replaced.workshop || replaced.preferences)
-      undoable('what the import replaced', () => putBack(replaced));
-  }
+  return barringJobs(async () => {
+    try {
+      return await importJobFile(guarded(await record(), replaced), file, differing, progress, signal);
+    } finally {
+      // Also where it broke off: what was replaced by then is replaced.
+      await showAnew(replaced);
+      // Only now: opening a replaced job anew forgets all steps that were done to it before.
+      if (replaced.bundles.length > 0 || replaced.workshop || replaced.preferences)
+        undoable('what the import replaced', () => barringJobs(() => putBack(replaced)));
+    }
+  });
 }
 
 /** What an import has written over, as it was before. */
@@ -119,13 +121,14 @@ async function putBack(replaced: Replaced): Promise<void> {
 function guarded(kept: LocalRecord, replaced: Replaced): RecordOfFiles {
   return {
     ...asRecordOfFiles(kept),
+    // What can't be read is replaced all the same, but can't be brought back.
     saveWorkshop: async (workshop) => {
-      const before = await kept.loadWorkshop();
+      const before = await kept.loadWorkshop().catch(() => null);
       await kept.saveWorkshop(workshop);
       replaced.workshop = before;
     },
     savePreferences: async (preferences) => {
-      const before = await kept.loadPreferences();
+      const before = await kept.loadPreferences().catch(() => null);
       await kept.savePreferences(preferences);
       replaced.preferences = before;
     },
@@ -138,7 +141,6 @@ function guarded(kept: LocalRecord, replaced: Replaced): RecordOfFiles {
       const hold = await holdJob(id);
       if (!hold) throw refused('it is open in another tab');
       try {
-        // One that can't be read is replaced all the same, but can't be brought back.
         const before = await kept.loadBundle(id).catch(() => null);
         const answer = await kept.addBundle(bundle, 'replace');
         if (before) replaced.bundles.push(before);
@@ -156,5 +158,5 @@ async function showAnew({ bundles }: Pick<Replaced, 'bundles'>): Promise<void> {
   await loadPreferences();
   await loadWorkshop();
   const open = view.getState().job?.id;
-  if (bundles.some(({ job }) => job.id === open)) await openJob(open!);
+  if (bundles.some(({ job }) => job.id === open)) await openInTurn(open!);
 }

@@ -2,7 +2,8 @@
 import type { FiringRow } from '../../record/firing-row.ts';
 import { view } from '../view.ts';
 import { say } from './notices.ts';
-import { adopt, isUnwritten, rowOf } from './readings.ts';
+import { rowOf } from './open-rows.ts';
+import { adopt, isUnwritten } from './readings.ts';
 import { record } from './record.ts';
 import { undoable } from './undo.ts';
 

@@ -6,7 +6,7 @@ import { type JobSummary, summaryOf } from '../../record/job-summary.ts';
 import { newJob, returningJob } from '../../record/new-job.ts';
 import { view } from '../view.ts';
 import { holdJob } from './job-lock.ts';
-import { changeJob, changesWritten, closeJob, noteInJob, openJob } from './jobs.ts';
+import { changeJob, changesWritten, closeJob, inTurn, noteInJob, openJob } from './jobs.ts';
 import { say } from './notices.ts';
 import { loadWorkshop } from './preferences.ts';
 import { unwrittenCount } from './readings.ts';
@@ -88,11 +88,11 @@ function putOnList(job: Job): void {
 
 /** Changes any job, the open one or another. @throws RecordError, or Error with a sentence if another tab has it. */
 export async function changeKeptJob(id: string, change: (job: Job) => Job, words: string): Promise<void> {
-  if (view.getState().job?.id === id) {
-    changeJob(change, words);
-    return;
-  }
   await alone(id, async () => {
+    if (view.getState().job?.id === id) {
+      changeJob(change, words);
+      return;
+    }
     const kept = await record();
     const job = change(await kept.loadJob(id));
     await kept.saveJob(job);
@@ -101,17 +101,19 @@ export async function changeKeptJob(id: string, change: (job: Job) => Job, words
 }
 
 /** Does something to a job that no other tab has open. */
-async function alone(id: string, act: () => Promise<void>): Promise<void> {
-  const hold = await holdJob(id);
-  if (!hold) {
-    const number = summaryFor(id)?.number ?? '';
-    throw new Error(`Job ${number} is open in another tab. Close it there first.`);
-  }
-  try {
-    await act();
-  } finally {
-    hold.giveBack();
-  }
+function alone(id: string, act: () => Promise<void>): Promise<void> {
+  return inTurn(async () => {
+    const hold = await holdJob(id);
+    if (!hold) {
+      const number = summaryFor(id)?.number ?? '';
+      throw new Error(`Job ${number} is open in another tab. Close it there first.`);
+    }
+    try {
+      await act();
+    } finally {
+      hold.giveBack();
+    }
+  });
 }
 
 /** How to forget the undo steps of jobs that were taken off the list: once erased, they can't come back. */

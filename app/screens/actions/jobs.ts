@@ -18,18 +18,51 @@ export const outcomes: readonly { readonly outcome: Outcome; readonly key: strin
 
 let saving: Promise<void> = Promise.resolve();
 
-/** Jobs that a picture is on its way to, which has no note yet. */
-export const awaitsPicture = new Set<string>();
+/** How many pictures are on their way to a job, which have no note yet. */
+const picturesAwaited = new Map<string, number>();
 
-let opening: Promise<void> = Promise.resolve();
-
-/** One after the other: the job that was asked for last stays open, and a second click doesn't bar the first. */
-export function openJob(id: string): Promise<void> {
-  opening = opening.then(() => open(id));
-  return opening;
+/** A picture is on its way to a job. Returns how to say that it has arrived, or won't. */
+export function awaitPicture(jobId: string): () => void {
+  picturesAwaited.set(jobId, (picturesAwaited.get(jobId) ?? 0) + 1);
+  return () => picturesAwaited.set(jobId, picturesAwaited.get(jobId)! - 1);
 }
 
-async function open(id: string): Promise<void> {
+let turns: Promise<void> = Promise.resolve();
+
+/** What takes hold of jobs, one after the other: this tab must not stand in its own way. Not to be nested. */
+export function inTurn<Result>(act: () => Promise<Result>): Promise<Result> {
+  const turn = turns.then(act);
+  turns = turn.then(
+    () => {},
+    () => {},
+  );
+  return turn;
+}
+
+let barred = false;
+const BARRED = 'A file is being read in, which may replace jobs. Do it again when that is over.';
+
+/** Jobs may be written over meanwhile: no other one is opened, and none is changed, so that no change is lost. */
+export function barringJobs<Result>(act: () => Promise<Result>): Promise<Result> {
+  return inTurn(async () => {
+    barred = true;
+    try {
+      await saving;
+      return await act();
+    } finally {
+      barred = false;
+    }
+  });
+}
+
+/** One after the other: the job that was asked for last stays open, and a second click doesn't bar the first. */
+export async function openJob(id: string): Promise<void> {
+  if (barred) say(BARRED, 'trouble');
+  else await inTurn(() => openInTurn(id));
+}
+
+/** For whoever has the turn already. */
+export async function openInTurn(id: string): Promise<void> {
   let hold: JobHold | null = null;
   try {
     await saving;
@@ -57,7 +90,7 @@ async function open(id: string): Promise<void> {
     for (const { reason } of unreadable) say(`One firing can't be shown. ${reason}`, 'trouble');
     await kept.saveOpenJob(id).catch((error: Error) => say(error.message, 'trouble'));
     // Nothing can bring a deleted picture back from here on. Should this fail, it is done another time.
-    if (!awaitsPicture.has(id)) await kept.dropUnusedPictures(id).catch(() => {});
+    if (!picturesAwaited.get(id)) await kept.dropUnusedPictures(id).catch(() => {});
   } catch (error) {
     hold?.giveBack();
     say((error as Error).message, 'trouble');
@@ -101,12 +134,16 @@ export function changeJob(change: (job: Job) => Job, words: string): void {
 }
 
 /**
- * Adds to the open job what has happened and can't be made undone, such as a paper that was handed out.
+ * Adds to the open job what has happened and can't be made undone, such as a paper that was handed out. Waits
+ * until jobs may be changed.
  *
  * @throws RecordError when it can't be written; then it isn't in the job either.
  */
 export async function noteInJob(change: (job: Job) => Job): Promise<void> {
+  const id = view.getState().job?.id;
+  while (barred) await turns;
   const before = view.getState().job;
+  if (before?.id !== id) throw new Error('Another job has been opened meanwhile.');
   if (before) await put(change(before), before);
 }
 
@@ -121,6 +158,7 @@ export function setJobState(state: JobState): void {
  * back on show, when it can't be written.
  */
 function put(job: Job, instead: Job): Promise<void> {
+  if (barred) return Promise.reject(new Error(BARRED));
   const { mark } = view.getState();
   show(job);
   const writing = saving.then(async () => {

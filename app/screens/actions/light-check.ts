@@ -3,8 +3,8 @@ import type { SampleRun, StreamEvent } from '../../link/stream.ts';
 import { LightCheck } from '../../measure/light-check.ts';
 import { view } from '../view.ts';
 import { abandonCheck, begin, type CheckedBoard, keepCheck, stamped } from './checks.ts';
+import { holdReference } from './held-reference.ts';
 import { say } from './notices.ts';
-import { holdReference } from './readings.ts';
 
 const DARK_SECONDS = 2;
 export const OPEN_SECONDS = 60;

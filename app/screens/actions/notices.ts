@@ -14,3 +14,8 @@ export function say(text: string, tone: 'word' | 'trouble' = 'word'): void {
 export function dismiss(id: number): void {
   view.setState((v) => ({ notices: v.notices.filter((n) => n.id !== id) }));
 }
+
+/** Takes back what is no longer so. */
+export function unsay(text: string): void {
+  view.setState((v) => ({ notices: v.notices.filter((n) => n.text !== text) }));
+}

@@ -57,7 +57,7 @@ export async function savePaper(
       `${waiting} ${waiting === 1 ? 'firing of this job is' : 'firings of this job are'} not recorded yet. Record ${waiting === 1 ? 'it' : 'them'} on the bench first.`,
     );
   const now = new Date();
-  const certificateNumber = `${job.number}-${stamp(now)}`;
+  const certificateNumber = ownNumber(job, now);
   const at = now.toISOString();
   const plain = inputFor(job, shown, paper, { issued: at, certificateNumber });
   const data = kind.carriesData ? await dataFileOf(plain) : null;
@@ -160,7 +160,19 @@ export const NOTHING_LEFT_OUT: LeftOut = { unprintable: [], logo: false, picture
 /** Beyond Latin-1 and the signs the papers themselves use. */
 const isUncommon = (character: string) => character > 'ÿ' && !'–—−±×·…†“”‘’→∫°≤≥□√∞'.includes(character);
 
-/** Second of issue, so that two papers of one job never carry the same number. */
+/** Also of papers that are still being written. */
+const numbersGiven = new Set<string>();
+
+/** The second of issue, and a count where two papers of a job fall into one: no two carry the same number. */
+function ownNumber(job: Job, now: Date): string {
+  const first = `${job.number}-${stamp(now)}`;
+  const taken = new Set([...numbersGiven, ...job.issued.map(({ number }) => number)]);
+  let number = first;
+  for (let count = 2; taken.has(number); count++) number = `${first}-${count}`;
+  numbersGiven.add(number);
+  return number;
+}
+
 const stamp = (date: Date): string => {
   const two = (n: number) => String(n).padStart(2, '0');
   const day = `${date.getFullYear()}${two(date.getMonth() + 1)}${two(date.getDate())}`;

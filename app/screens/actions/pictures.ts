@@ -1,7 +1,7 @@
 /** Notes and pictures of the open job: how they come in, and how they are taken out again. */
 import type { Job, JobNote, Picture } from '../../record/job.ts';
 import { view } from '../view.ts';
-import { awaitsPicture, changeJob } from './jobs.ts';
+import { awaitPicture, changeJob } from './jobs.ts';
 import { changeKeptJob } from './jobs-list.ts';
 import { say } from './notices.ts';
 import { record } from './record.ts';
@@ -65,9 +65,9 @@ async function addPicture(
   jobId: string,
   drawn: () => OffscreenCanvas | Promise<OffscreenCanvas>,
 ): Promise<boolean> {
+  const arrived = awaitPicture(jobId);
   try {
     const picture: Picture = { id: crypto.randomUUID(), jobId, ...(await jpegOf(await drawn())) };
-    awaitsPicture.add(jobId);
     await (await record()).savePicture(picture);
     const note = newNote('', picture.id);
     await changeKeptJob(jobId, (job) => withNote(job, note), 'picture added');
@@ -76,7 +76,7 @@ async function addPicture(
     say((error as Error).message, 'trouble');
     return false;
   } finally {
-    awaitsPicture.delete(jobId);
+    arrived();
   }
 }
 

@@ -4,7 +4,7 @@ import { type PracticeSync, SYNC_SETTINGS } from '../../practice/flash-contact.t
 import { type LightLevels, PRACTICE_LIGHT } from '../../practice/light.ts';
 import { PRACTICE_MARKS } from '../../practice/marks.ts';
 import type { PracticeBench } from '../../practice/practice-bench.ts';
-import type { PracticeState } from '../../practice/practice-core.ts';
+import type { PracticeState } from '../../practice/practice-state.ts';
 import { view } from '../view.ts';
 
 export const practiceConditions = SHUTTER_CONDITIONS;
