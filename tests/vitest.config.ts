@@ -8,5 +8,7 @@ export default defineConfig({
     exclude: ['tests/browser/**', 'node_modules/**'],
     testTimeout: 120_000,
     hookTimeout: 120_000,
+    // The default leaves a core idle, which on a machine of two is half of it.
+    maxWorkers: '100%',
   },
 });

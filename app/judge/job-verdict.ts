@@ -1,5 +1,5 @@
 import type { SpeedStatistics, Verdict } from './verdict.ts';
-import { moreFirings, verdictHeading, verdictWords } from './verdict-words.ts';
+import { moreFirings, sizeInStops, verdictHeading, verdictWords } from './verdict-words.ts';
 
 export interface JudgedMark {
   readonly label: string;
@@ -42,25 +42,32 @@ export function jobVerdict(marks: readonly JudgedMark[]): readonly VerdictGroup[
   return ORDER.flatMap((verdict) => {
     const members = marks.filter((mark) => mark.verdict === verdict);
     if (members.length === 0) return [];
-    const list = members.map(named).join(', ');
-    return [{ verdict, marks: members, sentence: `${verdictHeading(verdict)}: ${list}.` }];
+    return [{ verdict, marks: members, sentence: `${verdictHeading(verdict)}: ${listed(members)}.` }];
   });
 }
 
-function named({ label, verdict, statistics, least, firingsNeeded = null }: JudgedMark): string {
+/** What holds for each of many marks alike is said once: '1/30, 1/60 (2 of 5 firings each)'. */
+function listed(members: readonly JudgedMark[]): string {
+  const details = members.map(detail);
+  const [first] = details;
+  if (members.length > 1 && first !== '' && details.every((one) => one === first))
+    return `${members.map(({ label }) => label).join(', ')} (${first} each)`;
+  return members.map(({ label }, i) => (details[i] === '' ? label : `${label} (${details[i]})`)).join(', ');
+}
+
+/** What the heading leaves open; empty if nothing. */
+function detail({ verdict, statistics, least, firingsNeeded = null }: JudgedMark): string {
   switch (verdict) {
     case 'slow':
     case 'fast':
-    case 'too few':
-      return `${label} (${verdictWords(verdict, statistics, least)})`;
-    // The heading says the rest.
     case 'conditional slow':
-      return `${label} (${verdictWords('slow', statistics, least)})`;
     case 'conditional fast':
-      return `${label} (${verdictWords('fast', statistics, least)})`;
+      return statistics.meanError === null ? '' : sizeInStops(statistics.meanError);
+    case 'too few':
+      return verdictWords(verdict, statistics, least);
     case 'undecided':
-      return `${label} (${moreFirings(firingsNeeded)})`;
+      return moreFirings(firingsNeeded);
     default:
-      return label;
+      return '';
   }
 }

@@ -81,7 +81,7 @@ describe('the content of a certificate', () => {
       'As left: 10 of 10 marked speeds within their band. Repeating: 10 of 10 are steady.',
     );
     expect(paragraphs[1]).toMatch(
-      /^As found: 3 of 10 .* Did not fire: 1 s\. Slow: .*1\/500 \(0\.78 stop slow\)\. Repeating: 6 of 9 are steady\. Erratic: 1\/2 \(spread 0\.168 stop\), 1\/4 /,
+      /^As found: 3 of 10 .* Did not fire: 1 s\. Slow: .*1\/500 \(0\.78 stop\)\. Repeating: 6 of 9 are steady\. Erratic: 1\/2 \(spread 0\.168 stop\), 1\/4 /,
     );
   });
 

@@ -206,14 +206,22 @@ describe('verdict on a job', () => {
     const groups = jobVerdict(marks);
     expect(groups.map(({ sentence }) => sentence)).toEqual([
       'Did not fire: 1/2.',
-      'Slow: 1/500 (0.77 stop slow).',
-      'Fast: 1/125 (0.61 stop fast).',
+      'Slow: 1/500 (0.77 stop).',
+      'Fast: 1/125 (0.61 stop).',
       'Too few firings to say: 1/30 (2 of 5 firings).',
       'Within its band: 1, 1/60.',
       'No time to compare with: B.',
     ]);
     const listed = groups.flatMap(({ marks }) => marks.map(({ label }) => label));
     expect(listed.toSorted()).toEqual(marks.map(({ label }) => label).toSorted());
+  });
+
+  it('says once what holds for several marks alike', () => {
+    const fewer = [judged('1/30', 'too few', 0.1, 2), judged('1/60', 'too few', 0.3, 2)];
+    expect(jobVerdict(fewer)[0]!.sentence).toBe('Too few firings to say: 1/30, 1/60 (2 of 5 firings each).');
+    expect(jobVerdict([...fewer, judged('1/8', 'too few', 0, 1)])[0]!.sentence).toBe(
+      'Too few firings to say: 1/30 (2 of 5 firings), 1/60 (2 of 5 firings), 1/8 (1 of 5 firings).',
+    );
   });
 
   it('puts the verdicts of a guard band in their places, and what it would take beside the undecided', () => {
@@ -227,9 +235,9 @@ describe('verdict on a job', () => {
       judged('1/60', 'slow', 0.9),
     ];
     expect(jobVerdict(marks).map(({ sentence }) => sentence)).toEqual([
-      'Slow: 1/60 (0.90 stop slow).',
-      'Conditional fail, slow: 1/30 (0.35 stop slow).',
-      'Conditional fail, fast: 1/4 (0.36 stop fast).',
+      'Slow: 1/60 (0.90 stop).',
+      'Conditional fail, slow: 1/30 (0.35 stop).',
+      'Conditional fail, fast: 1/4 (0.36 stop).',
       'Cannot be decided with this many firings: 1/8 (at least about 12 are needed), 1/15 (no number would do, the rest of the uncertainty is too large).',
       'Conditional pass: 1.',
       'Within its band: 1/2.',
