@@ -96,23 +96,20 @@ describe('the certificate as a PDF', () => {
     expect(text).not.toContain(content.replacementNote);
   });
 
-  it.each(['A4', 'Letter'] as const)(
-    'is sound on %s, in four pages for ten speeds',
-    async (paper) => {
-      const pdf = await written(inventedInput({ paper }));
-      const { status, said } = soundness(pdf);
-      expect(said).toContain('No syntax or stream encoding errors');
-      expect(status).toBe(0);
-      const info = documentInfo(pdf);
-      expect(info).toMatch(paper === 'A4' ? /595\.28 x 841\.89/ : /612 x 792/);
-      expect(info).toMatch(/Title: +Certificate of shutter speeds, no\. LC-2031-0007/);
-      expect(info).toMatch(/Tagged: +yes/);
-      const pages = pageTexts(pdf);
-      expect(pages.length).toBe(4);
-      // The signature never stands alone: the limits of the certificate are above it.
-      expect(pages.at(-1)).toMatch(/Limits of this[\s\S]*Authorised by/);
-    },
-  );
+  it.each(['A4', 'Letter'] as const)('is sound on %s, in four pages for ten speeds', async (paper) => {
+    const pdf = await written(inventedInput({ paper }));
+    const { status, said } = soundness(pdf);
+    expect(said).toContain('No syntax or stream encoding errors');
+    expect(status).toBe(0);
+    const info = documentInfo(pdf);
+    expect(info).toMatch(paper === 'A4' ? /595\.28 x 841\.89/ : /612 x 792/);
+    expect(info).toMatch(/Title: +Certificate of shutter speeds, no\. LC-2031-0007/);
+    expect(info).toMatch(/Tagged: +yes/);
+    const pages = pageTexts(pdf);
+    expect(pages.length).toBe(4);
+    // The signature never stands alone: the limits of the certificate are above it.
+    expect(pages.at(-1)).toMatch(/Limits of this[\s\S]*Authorised by/);
+  });
 
   it('numbers each page, names the certificate on each, and ends with a mark', async () => {
     const pages = pageTexts(await usual);
