@@ -13,6 +13,7 @@ export function marksSideBySide(job: Job, chosen: readonly string[], mark: strin
   const there = inOrder(job, chosen);
   if (there.length >= LEAST_SIDE_BY_SIDE) return there.slice(0, MOST_SIDE_BY_SIDE);
   const timed = job.series.speeds.filter(({ marked }) => marked !== null).map(({ label }) => label);
-  const at = Math.max(1, timed.indexOf(mark));
-  return timed.slice(at - 1, at + 2);
+  // At an end of the ring there is a neighbour on one side only: the two next to it then.
+  const first = Math.max(0, Math.min(timed.indexOf(mark) - 1, timed.length - 3));
+  return timed.slice(first, first + 3);
 }

@@ -11,7 +11,7 @@ describe('marks side by side', () => {
 
   it('are three at the ends of the ring as well, and with a dial at B', () => {
     expect(marksSideBySide(job, [], '1')).toEqual(['1', '1/2', '1/4']);
-    expect(marksSideBySide(job, [], '1/500')).toEqual(['1/250', '1/500']);
+    expect(marksSideBySide(job, [], '1/500')).toEqual(['1/125', '1/250', '1/500']);
     expect(marksSideBySide(job, [], 'B')).toEqual(['1', '1/2', '1/4']);
   });
 
