@@ -3,7 +3,7 @@ import type { MarkResult } from '../certificate/stage-results.ts';
 import { errorText, expandedText, sizeText } from '../certificate/stops-text.ts';
 import { conformityWords, spreadWords } from '../judge/verdict-words.ts';
 import type { ClockCorrection, ReferenceEnd } from '../measure/figures.ts';
-import { dropReference } from './actions/readings.ts';
+import { dropReference } from './actions/held-reference.ts';
 import { Term } from './help-term.tsx';
 import { BeforeTheWork, LeverAtM } from './mark-line-warnings.tsx';
 import { type ReferenceState, useView } from './view.ts';

@@ -7,14 +7,10 @@ import { newJob } from '../../app/record/new-job.ts';
 import { announceReading } from '../../app/screens/actions/announce.ts';
 import { setAside } from '../../app/screens/actions/firing-steps.ts';
 import { forgetPresent, lightCame } from '../../app/screens/actions/first-light.ts';
+import { dropReference } from '../../app/screens/actions/held-reference.ts';
 import { changesWritten } from '../../app/screens/actions/jobs.ts';
 import { rowOf } from '../../app/screens/actions/open-rows.ts';
-import {
-  adoptReadings,
-  dropReference,
-  fileFiring,
-  showProvisional,
-} from '../../app/screens/actions/readings.ts';
+import { adoptReadings, fileFiring, showProvisional } from '../../app/screens/actions/readings.ts';
 import { record } from '../../app/screens/actions/record.ts';
 import { forgetSteps } from '../../app/screens/actions/undo.ts';
 import { addWorkStep } from '../../app/screens/actions/work-steps.ts';

@@ -23,9 +23,10 @@ import { lookAtClock } from './clock-comparison.ts';
 import { type Connection, connectionInUse, setConnectionInUse } from './connection-in-use.ts';
 import { saveFile } from './files.ts';
 import { forgetPresent, lightCame } from './first-light.ts';
+import { dropReference } from './held-reference.ts';
 import { say } from './notices.ts';
 import { showPractice, takePractice } from './practice.ts';
-import { dropReference, fileFiring, showProvisional } from './readings.ts';
+import { fileFiring, showProvisional } from './readings.ts';
 import { saveNeverCloses } from './settings.ts';
 
 /** How often counts go to the view; several times a second would only make it flicker. */

@@ -8,10 +8,6 @@ let setUp = 0;
 
 export const setUpNumber = (): number => setUp;
 
-export function beginSetUp(): void {
-  setUp++;
-}
-
 /** Takes up the open level as it stands after a firing or a light check. */
 export function holdReference(next: {
   readonly reference: ReferenceLevel | null;
@@ -25,6 +21,12 @@ export function holdReference(next: {
     // Nothing was held: what is said of the last one stays true.
     return { reference: { held: null, since: null, ended: held === null ? ended : (next.ended ?? ended) } };
   });
+}
+
+/** The open level of a set-up that no longer stands must not be used again. */
+export function dropReference(why: ReferenceEnd): void {
+  setUp++;
+  holdReference({ reference: null, ended: why });
 }
 
 /** The reference in force for a firing: of its own set-up, and neither too old nor of another session. */

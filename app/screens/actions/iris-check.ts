@@ -9,8 +9,8 @@ import { measureFiring } from '../../measure/measure-firing.ts';
 import { nextReference } from '../../measure/reference-level.ts';
 import { view } from '../view.ts';
 import { begin, type CheckedBoard, isRunning, keepCheck, type RunningCheck, stamped } from './checks.ts';
+import { dropReference } from './held-reference.ts';
 import { speedOf } from './marks.ts';
-import { dropReference } from './readings.ts';
 
 /** What is asked for on either side; three of them will do. */
 export const IRIS_FIRINGS = 5;

@@ -2,10 +2,11 @@
 import type { Job, JobState, Outcome, StageId } from '../../record/job.ts';
 import { summaryOf } from '../../record/job-summary.ts';
 import { view } from '../view.ts';
+import { dropReference } from './held-reference.ts';
 import { holdJob, type JobHold, letGoOfJob } from './job-lock.ts';
 import { firstTimed } from './marks.ts';
 import { say } from './notices.ts';
-import { adoptReadings, dropReference } from './readings.ts';
+import { adoptReadings } from './readings.ts';
 import { record } from './record.ts';
 import { forgetSteps, undoable, withoutChange } from './undo.ts';
 

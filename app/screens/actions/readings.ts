@@ -6,7 +6,7 @@ import type { CertifiedFiring } from '../../certificate/certificate.ts';
 import { judgedTime } from '../../judge/counted-readings.ts';
 import { farFromMark } from '../../judge/far-from-mark.ts';
 import { farFromMarkQuestion } from '../../judge/verdict-words.ts';
-import { type Figures, type Firing, MEASURING_VERSION, type ReferenceEnd } from '../../measure/figures.ts';
+import { type Figures, type Firing, MEASURING_VERSION } from '../../measure/figures.ts';
 import { measureFiring } from '../../measure/measure-firing.ts';
 import { nextReference } from '../../measure/reference-level.ts';
 import { type FiringRow, joinFiring, splitFiring } from '../../record/firing-row.ts';
@@ -14,7 +14,7 @@ import type { BoardIdentity, FiringRecord, Job } from '../../record/job.ts';
 import { type Reading, view } from '../view.ts';
 import { announceReading } from './announce.ts';
 import { type Circumstances, forgetPresent, lightCame, presentFiring } from './first-light.ts';
-import { beginSetUp, holdReference, referenceFor, setUpNumber } from './held-reference.ts';
+import { holdReference, referenceFor, setUpNumber } from './held-reference.ts';
 import { speedOf } from './marks.ts';
 import { say, unsay } from './notices.ts';
 import { keepRow, openRows, rowOf } from './open-rows.ts';
@@ -60,12 +60,6 @@ const readingOf = (row: FiringRow, job: Job): Reading => ({
   kept: unwritten.has(row.id) ? 'not recorded' : 'recorded',
   question: row.setAside === null ? questionOf(row.id, row.mark, row.figures, row.firing.spoilt, job) : null,
 });
-
-/** The open level of a set-up that no longer stands must not be used again. */
-export function dropReference(why: ReferenceEnd): void {
-  beginSetUp();
-  holdReference({ reference: null, ended: why });
-}
 
 /** Shows a reading before the rebound window has ended; the final one replaces it. */
 export function showProvisional(firing: Firing): void {
