@@ -1,12 +1,13 @@
+import { BAUD_RATES } from '../../firmware-protocol/line-speeds.ts';
 import { type BoardPort, PortError, type PortRead } from './port.ts';
 
-/** Exact at the board's 16 MHz (data sheet of the ATmega328P, USART with U2X: divisor 4). */
-const BAUD_RATE = 500_000;
 /**
  * The browser's default of 255 bytes holds about 6 ms of the stream; this holds over 20 s, so that a page
  * busy with something else loses nothing.
  */
 const BUFFER_BYTES = 1 << 20;
+/** The capacitor between DTR and reset has to be discharged meanwhile. */
+const RESET_PULSE_MS = 250;
 
 /** USB vendors whose bridges are common on hobby boards: a hint for the chooser, never a condition. */
 export const commonBoards: SerialPortFilter[] = [
@@ -32,10 +33,10 @@ export class NativeSerialPort implements BoardPort {
     this.#port = port;
   }
 
-  async open(): Promise<void> {
+  async open(baudRate = BAUD_RATES.normal): Promise<void> {
     this.#closing = false;
     try {
-      await this.#port.open({ baudRate: BAUD_RATE, bufferSize: BUFFER_BYTES });
+      await this.#port.open({ baudRate, bufferSize: BUFFER_BYTES });
     } catch (error) {
       const name = error instanceof DOMException ? error.name : '';
       if (name === 'SecurityError')
@@ -81,6 +82,16 @@ export class NativeSerialPort implements BoardPort {
       throw new PortError('write failed', 'The board did not take a command.');
     } finally {
       writer.releaseLock();
+    }
+  }
+
+  async pulseReset(): Promise<void> {
+    try {
+      await this.#port.setSignals({ dataTerminalReady: false, requestToSend: false });
+      await new Promise((resolve) => setTimeout(resolve, RESET_PULSE_MS));
+      await this.#port.setSignals({ dataTerminalReady: true, requestToSend: true });
+    } catch {
+      throw new PortError('gone', 'The board could not be reset: it is no longer there.');
     }
   }
 

@@ -1,8 +1,8 @@
 /**
- * The one interface behind which a board may hide: native Web Serial, the practice board, a recording.
- * (The polyfill for USB CDC boards gets its own file here and this same interface.)
+ * The one interface behind which a board may hide: native Web Serial, a USB CDC board without it, the practice
+ * board, a recording.
  */
-export type PortKind = 'serial' | 'practice' | 'recording';
+export type PortKind = 'serial' | 'usb' | 'practice' | 'recording';
 
 export type PortRead =
   | {
@@ -18,14 +18,24 @@ export type PortRead =
 
 export interface BoardPort {
   readonly kind: PortKind;
-  /** @throws PortError */
-  open(): Promise<void>;
+  /**
+   * Most boards are reset by it, and no software can prevent that. A port that was closed may be opened again.
+   * `baudRate`: 500,000 when left out (firmware-protocol/line-speeds.ts).
+   * @throws PortError
+   */
+  open(baudRate?: number): Promise<void>;
   /** Only one read may be pending. */
   read(): Promise<PortRead>;
   /** @throws PortError */
   write(bytes: Uint8Array): Promise<void>;
   /** A pending read then answers 'ended'. Never throws. */
   close(): Promise<void>;
+  /**
+   * Lets go of DTR and RTS and sets them again, which resets boards that are wired for it. Left out where there are
+   * no such lines.
+   * @throws PortError
+   */
+  pulseReset?(): Promise<void>;
 }
 
 export type PortErrorCode = 'busy' | 'no permission' | 'gone' | 'write failed' | 'failed';
