@@ -2,6 +2,7 @@
 
 import type { SetUp } from '../judge/set-up.ts';
 import { signed } from '../judge/verdict-words.ts';
+import { shortestTotal } from '../measure/detector-bandwidth.ts';
 import type { Assembly, BoardIdentity, Job, PaperStage, StageId } from '../record/job.ts';
 import type { CertifiedFiring, Comparison } from './certificate.ts';
 import type { StageResult } from './stage-results.ts';
@@ -141,12 +142,21 @@ export function instrumentComparison(found: StageResult, left: StageResult): Com
     board('Firmware', (b) => stated(b.firmware)),
     board('Firmware image, CRC-32', (b) => stated(b.image)),
     board('Wire protocol', (b) => String(b.protocol)),
+    row('Sampling', (result) => distinct(result.firings.map(samplingWords))),
     row('Measuring code', (result) =>
       distinct(result.firings.map((firing) => `version ${firing.measuringVersion}`)),
     ),
     row('Clock of the board', (result) => clockWords(result.firings)),
   ];
   return { heading: 'Instrument', rows, notes: [] };
+}
+
+/** The rate, and from which total open time on the shape figures are to standard by it (ISO 516: 100 / t0). */
+function samplingWords({ firing: { tickHz, ticksPerSample } }: CertifiedFiring): string {
+  if (ticksPerSample === 0) return 'none: the board times edges';
+  const rate = tickHz / ticksPerSample;
+  const shortest = 1000 * shortestTotal(rate / 2);
+  return `${(rate / 1000).toFixed(2)} kS/s; shape figures to the bandwidth rule of ISO 516 from ${shortest.toFixed(1)} ms`;
 }
 
 /** The clock check goes on while the board is connected, so that its result is hardly twice the same. */

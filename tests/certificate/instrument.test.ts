@@ -23,6 +23,20 @@ describe('the instrument on a certificate', () => {
     );
   });
 
+  it('tells the sampling rate, and from which open time on it shows the shape to standard', () => {
+    // 100 / t0 (ISO 516:2019) against half the rate: 5.2 ms at 38.46 kS/s, 2.6 ms at 76.92 kS/s.
+    const at = (ticksPerSample: number) =>
+      firings.map((one) => ({ ...one, firing: { ...one.firing, tickHz: 2_000_000, ticksPerSample } }));
+    const normal = '38.46 kS/s; shape figures to the bandwidth rule of ISO 516 from 5.2 ms';
+    const fast = '76.92 kS/s; shape figures to the bandwidth rule of ISO 516 from 2.6 ms';
+    expect(instrumentWords(at(52))('Sampling')).toBe(normal);
+    expect(instrumentWords(at(26))('Sampling')).toBe(fast);
+    expect(instrumentWords([...at(26).slice(0, 3), ...at(52).slice(3)])('Sampling')).toBe(
+      `${fast}; ${normal}`,
+    );
+    expect(instrumentWords(at(0))('Sampling')).toBe('none: the board times edges');
+  });
+
   it('lists the latest check of each kind at each stage, and what was not made', () => {
     const { items } = section(certificateContent(inventedInput()), 'Checks of the instrument');
     expect(items).toEqual([
