@@ -2,7 +2,7 @@
 
 import type { SetUp } from '../judge/set-up.ts';
 import { signed } from '../judge/verdict-words.ts';
-import { shortestTotal } from '../measure/detector-bandwidth.ts';
+import { availableBandwidth, shortestTotal } from '../measure/detector-bandwidth.ts';
 import type { Assembly, BoardIdentity, Job, PaperStage, StageId } from '../record/job.ts';
 import type { CertifiedFiring, Comparison } from './certificate.ts';
 import type { StageResult } from './stage-results.ts';
@@ -44,6 +44,11 @@ const SET_UP_ROWS: readonly StateRow<SetUp>[] = [
     words: (s) => (s.linearity === null ? NOT_STATED : `±${percent(s.linearity)} of the time, as stated`),
     aside: true,
   },
+  {
+    label: 'Bandwidth of sensor and amplifier',
+    words: (s) => (s.bandwidthHz === null ? NOT_STATED : `${kilohertz(s.bandwidthHz)}, as stated`),
+    aside: true,
+  },
   { label: 'Note', words: (s) => s.note.trim() || DASH, aside: true },
 ];
 
@@ -54,6 +59,7 @@ function seenWords({ seenShare }: SetUp): string {
     : `at least ${percent(seenShare)} of its area, as stated`;
 }
 
+const kilohertz = (hertz: number) => `${Number((hertz / 1000).toPrecision(3))} kHz`;
 const percent = (share: number) => `${Number((100 * share).toPrecision(3))} %`;
 
 /** How the shutter stood. */
@@ -151,11 +157,12 @@ export function instrumentComparison(found: StageResult, left: StageResult): Com
   return { heading: 'Instrument', rows, notes: [] };
 }
 
-/** The rate, and from which total open time on the shape figures are to standard by it (ISO 516: 100 / t0). */
-function samplingWords({ firing: { tickHz, ticksPerSample } }: CertifiedFiring): string {
+/** The rate, and from which total open time on the shape figures are to standard (ISO 516: 100 / t0). */
+function samplingWords({ firing: { tickHz, ticksPerSample }, setUp }: CertifiedFiring): string {
   if (ticksPerSample === 0) return 'none: the board times edges';
   const rate = tickHz / ticksPerSample;
-  const shortest = 1000 * shortestTotal(rate / 2);
+  const bandwidth = availableBandwidth(1 / rate, setUp.bandwidthHz ?? Number.POSITIVE_INFINITY);
+  const shortest = 1000 * shortestTotal(bandwidth);
   return `${(rate / 1000).toFixed(2)} kS/s; shape figures to the bandwidth rule of ISO 516 from ${shortest.toFixed(1)} ms`;
 }
 

@@ -18,6 +18,8 @@ export interface SetUp {
   readonly seenShare: number | null;
   /** Departure of sensor and amplifier from a straight line, ± this share of the time; null while not stated. */
   readonly linearity: number | null;
+  /** Up to which sensor and amplifier follow the light (±3 dB), in Hz, above 0; null while not stated. */
+  readonly bandwidthHz: number | null;
   /** In the user's words: lamp, distance, why it can't be lit from the usual side … */
   readonly note: string;
 }
@@ -27,6 +29,7 @@ export const SET_UP_NOT_STATED: SetUp = {
   sensor: 'not stated',
   seenShare: null,
   linearity: null,
+  bandwidthHz: null,
   note: '',
 };
 

@@ -34,7 +34,7 @@ export interface CurveRecord {
 export interface CurveConditions {
   readonly reference: HeldReference | null;
   /** Analogue bandwidth of sensor, amplifier and converter in Hz, if known; the sampling rate bounds it anyway. */
-  readonly bandwidthHz?: number | undefined;
+  readonly bandwidthHz?: number | null | undefined;
 }
 
 const WEAK_STEPS = 30;

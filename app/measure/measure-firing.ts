@@ -20,8 +20,8 @@ import { heldReference } from './open-level.ts';
 export interface MeasuringConditions {
   /** The open level of the present set-up, or null while there is none. */
   readonly reference: ReferenceLevel | null;
-  /** Analogue bandwidth of sensor, amplifier and converter in Hz, if known; the sampling rate bounds it anyway. */
-  readonly bandwidthHz?: number;
+  /** Of sensor and amplifier in Hz; left out or null: not known. The sampling rate bounds it anyway. */
+  readonly bandwidthHz?: number | null;
   /** Of the board's clock; left out or null: its nominal rate is taken as true. */
   readonly clock?: ClockCorrection | null;
 }

@@ -50,6 +50,7 @@ export function demonstrationJob(start: Pick<Job, 'id' | 'number' | 'received'>)
     sensor: 'at the film plane',
     seenShare: 1,
     linearity: 0.005,
+    bandwidthHz: 48_400,
     note: 'opal lamp panel right before the lens (invented)',
   };
   const stand = (assembly: Assembly) => ({ ...job.stages['as found'], assembly, setUp });

@@ -2,10 +2,11 @@
 import type { Migration } from './migration.ts';
 import { TO_VERSION_2 } from './migration-2.ts';
 import { TO_VERSION_3 } from './migration-3.ts';
+import { TO_VERSION_4 } from './migration-4.ts';
 import type { RecordType } from './record-types.ts';
 
-/** The next: { to: 4, what: '…', steps: { job: (data) => … } }. */
-export const MIGRATIONS: readonly Migration[] = [TO_VERSION_2, TO_VERSION_3];
+/** The next: { to: 5, what: '…', steps: { job: (data) => … } }. */
+export const MIGRATIONS: readonly Migration[] = [TO_VERSION_2, TO_VERSION_3, TO_VERSION_4];
 
 /** The version that a list of migrations ends at: 1 for an empty list. RangeError for a gap or a wrong order. */
 export function versionAfter(migrations: readonly Migration[]): number {

@@ -63,6 +63,12 @@ export const setUpSchema = v.strictObject({
       v.check((departure) => departure >= 0 && departure < 1, 'must lie from 0 to below 1'),
     ),
   ),
+  bandwidthHz: v.nullable(
+    v.pipe(
+      finite,
+      v.check((hertz) => hertz > 0 && hertz <= 1e8, 'must lie above 0 and up to 100 MHz'),
+    ),
+  ),
   note: text,
 });
 

@@ -10,7 +10,7 @@ const orNotStated = (text: string) => text.trim() || 'not stated';
 const assembly = (say: (assembly: Assembly) => string) => (standing: Standing) => say(standing.assembly);
 const setUp = (say: (setUp: SetUp) => string) => (standing: Standing) => say(standing.setUp);
 
-/** Temperature, linearity and notes are circumstances: they make no two readings unlike. */
+/** Temperature, linearity, bandwidth and notes are circumstances: they make no two readings unlike. */
 const SAYINGS: readonly (readonly [string, (standing: Standing) => string])[] = [
   ['shutter', assembly((a) => a.mounting)],
   ['cells', assembly((a) => a.cells)],

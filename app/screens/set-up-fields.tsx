@@ -1,9 +1,11 @@
 import { useState } from 'preact/hooks';
 import type { SetUp } from '../judge/set-up.ts';
+import { availableBandwidth, shortestTotal } from '../measure/detector-bandwidth.ts';
 import type { Job, StageId } from '../record/job.ts';
 import { changeJob } from './actions/jobs.ts';
 import { DraftArea, DraftField } from './draft-field.tsx';
 import { numberIn } from './mark-fields.tsx';
+import { useView } from './view.ts';
 
 const LIGHTS: readonly SetUp['light'][] = ['not stated', 'broad and even', 'near-parallel', 'small lamp'];
 const SENSORS: readonly SetUp['sensor'][] = [
@@ -35,6 +37,15 @@ export function SetUpFields({ job, stage }: { job: Job; stage: StageId }) {
     const sound = none || (value >= 0 && value <= most && (key === 'linearity' || value > 0));
     setProblem(sound ? '' : `${words} must lie between 0 and ${100 * most} %, or be empty for not stated.`);
     if (sound) change({ [key]: none ? null : value }, words);
+  };
+  const bandwidth = (text: string) => {
+    const none = text.trim() === '';
+    const hertz = 1000 * numberIn(text);
+    const sound = none || (hertz > 0 && hertz <= 1e8);
+    setProblem(
+      sound ? '' : 'The bandwidth must lie above 0 and up to 100,000 kHz, or be empty for not stated.',
+    );
+    if (sound) change({ bandwidthHz: none ? null : hertz }, 'bandwidth of the sensor');
   };
   const shown = (share: number | null) => (share === null ? '' : String(Number((100 * share).toFixed(2))));
   return (
@@ -88,6 +99,18 @@ export function SetUpFields({ job, stage }: { job: Job; stage: StageId }) {
           data-field="linearity"
         />
       </label>
+      <label>
+        bandwidth of sensor and amplifier, kHz
+        <DraftField
+          type="number"
+          min={0}
+          step="0.1"
+          placeholder="not stated"
+          value={setUp.bandwidthHz === null ? '' : String(Number((setUp.bandwidthHz / 1000).toPrecision(6)))}
+          commit={bandwidth}
+          data-field="bandwidth"
+        />
+      </label>
       <label class="wide">
         note
         <DraftArea rows={2} value={setUp.note} commit={(note) => change({ note }, 'note on the set-up')} />
@@ -100,7 +123,28 @@ export function SetUpFields({ job, stage }: { job: Job; stage: StageId }) {
         may read 0.26 EV long. Write 100 % only if you have seen to it: then geometry adds nothing to the
         uncertainty.
       </p>
+      <ShapeLimit bandwidthHz={setUp.bandwidthHz} />
       {problem && <p class="wide trouble">{problem}</p>}
     </section>
+  );
+}
+
+/** From which open time on the shape of a curve can be trusted (ISO 516: 100 / t0), by what is known now. */
+function ShapeLimit({ bandwidthHz }: { bandwidthHz: number | null }) {
+  const session = useView((v) => v.session);
+  const hello = session.phase === 'live' && session.hello.kind === 'samples' ? session.hello : null;
+  if (hello === null) return null;
+  const secondsPerSample = hello.ticksPerConversion / hello.tickHz;
+  const reached = availableBandwidth(secondsPerSample, bandwidthHz ?? Number.POSITIVE_INFINITY);
+  const from = (1000 * shortestTotal(reached)).toFixed(1);
+  return (
+    <p class="wide quiet" data-shape-from={from}>
+      Sampling at {(1 / secondsPerSample / 1000).toFixed(1)} kS/s,{' '}
+      {bandwidthHz === null
+        ? 'the board alone would let the shape of the curve be to ISO 516 from'
+        : 'with this sensor the shape of the curve is to ISO 516 from'}{' '}
+      {from} ms of total open time up. The effective time doesn’t depend on it. The hardware notes give the
+      bandwidth of each circuit.
+    </p>
   );
 }

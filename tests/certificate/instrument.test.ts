@@ -35,6 +35,9 @@ describe('the instrument on a certificate', () => {
       `${fast}; ${normal}`,
     );
     expect(instrumentWords(at(0))('Sampling')).toBe('none: the board times edges');
+    // A sensor of 15.9 kHz (a load of 100 kΩ) is slower than either rate.
+    const slow = at(26).map((one) => ({ ...one, setUp: { ...one.setUp, bandwidthHz: 15_900 } }));
+    expect(instrumentWords(slow)('Sampling')).toContain('from 6.3 ms');
   });
 
   it('lists the latest check of each kind at each stage, and what was not made', () => {

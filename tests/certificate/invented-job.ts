@@ -25,6 +25,7 @@ const setUp: SetUp = {
   sensor: 'at the film plane',
   seenShare: 0.95,
   linearity: 0.005,
+  bandwidthHz: 48_400,
   note: 'opal lamp 10 cm before the lens',
 };
 

@@ -11,7 +11,12 @@ import { atErrors, row, section } from './content-parts.ts';
 import { inventedInput, inventedJob } from './invented-job.ts';
 
 describe('uncertainty and decision on a certificate', () => {
-  const stated = { light: 'broad and even', sensor: 'at the film plane', note: '' } as const;
+  const stated = {
+    light: 'broad and even',
+    sensor: 'at the film plane',
+    bandwidthHz: null,
+    note: '',
+  } as const;
   const steady = [0.31, 0.32, 0.33];
 
   it('judges by the rule of the job, and prints what the rule made of it', () => {

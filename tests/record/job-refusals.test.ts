@@ -31,6 +31,8 @@ describe('the door refuses a job', () => {
     ['0 of the opening seen', 'stages.as found.setUp.seenShare', 0],
     ['1.1 of the opening seen', 'stages.as found.setUp.seenShare', 1.1],
     ['a linearity below zero', 'stages.as found.setUp.linearity', -0.01],
+    ['a bandwidth of nothing', 'stages.as found.setUp.bandwidthHz', 0],
+    ['a bandwidth without end', 'stages.as found.setUp.bandwidthHz', 2e8],
     ['a linearity of the whole', 'stages.as found.setUp.linearity', 1],
     ...STAGES.map((stage): [string, string, number] => [`no firings ${stage}`, `leastFirings.${stage}`, 0]),
     ['no state', 'states', []],

@@ -6,6 +6,7 @@ import { thrownRecordError } from './record-under-test.ts';
 import { sampleJob } from './sample-records.ts';
 import version1 from './version-1.json' with { type: 'json' };
 import version2 from './version-2.json' with { type: 'json' };
+import version3 from './version-3.json' with { type: 'json' };
 
 /** Steps as later versions will have them, here only to show that the path works. */
 const STEPS: readonly Migration[] = [
@@ -65,7 +66,20 @@ describe('migrations', () => {
   });
 });
 
-const setUp = { light: 'not stated', sensor: 'not stated', seenShare: null, linearity: null, note: '' };
+const setUp = {
+  light: 'not stated',
+  sensor: 'not stated',
+  seenShare: null,
+  linearity: null,
+  bandwidthHz: null,
+  note: '',
+};
+
+/** Nobody could state it before the fourth version. */
+const withBandwidth = <Part extends { readonly setUp: object }>(part: Part) => ({
+  ...part,
+  setUp: { ...part.setUp, bandwidthHz: null },
+});
 
 /** A stage that no version before the third knew. */
 const untried = {
@@ -169,10 +183,10 @@ describe('records of version 2', () => {
       ],
       leastFirings: { 'as found': 3, trials: 3, 'after rest': 3, 'as left': 5 },
       stages: {
-        'as found': { ...data.stages['as found'], sync: 'not stated', skipped: [] },
+        'as found': { ...withBandwidth(data.stages['as found']), sync: 'not stated', skipped: [] },
         trials: untried,
         'after rest': untried,
-        'as left': { ...data.stages['as left'], sync: 'not stated', skipped: [] },
+        'as left': { ...withBandwidth(data.stages['as left']), sync: 'not stated', skipped: [] },
       },
     });
     expect(job.stages['as found'].outcomes).toEqual({ '1': 'stuck open' });
@@ -181,7 +195,7 @@ describe('records of version 2', () => {
     for (const sealed of [version2.firing, version2['firing without figures']]) {
       const firing = openEnvelope('firing', sealed);
       const figures = { ...sealed.data.figures, contact: null };
-      expect(firing).toEqual({ ...sealed.data, figures, sync: 'not stated' });
+      expect(firing).toEqual({ ...withBandwidth(sealed.data), figures, sync: 'not stated' });
       expect(openEnvelope('firing', sealEnvelope('firing', firing))).toEqual(firing);
     }
     expect(openEnvelope('workshop', version2.workshop)).toEqual({ ...version2.workshop.data, logo: null });
@@ -196,19 +210,39 @@ describe('records of version 2', () => {
   });
 });
 
+describe('records of version 3', () => {
+  it('keep all they say; the bandwidth of the sensor is not stated', () => {
+    const { data } = version3.job;
+    const job = openEnvelope('job', version3.job);
+    const stages = Object.entries(data.stages).map(([stage, state]) => [stage, withBandwidth(state)]);
+    expect(stages).toHaveLength(4);
+    expect(job).toEqual({ ...data, stages: Object.fromEntries(stages) });
+    expect(openEnvelope('job', sealEnvelope('job', job))).toEqual(job);
+    for (const sealed of [version3.firing, version3['firing without figures']]) {
+      const firing = openEnvelope('firing', sealed);
+      expect(firing).toEqual(withBandwidth(sealed.data));
+      expect(openEnvelope('firing', sealEnvelope('firing', firing))).toEqual(firing);
+    }
+    for (const type of ['workshop', 'preferences', 'known board', 'open job'] as const)
+      expect(openEnvelope(type, version3[type])).toEqual(version3[type].data);
+  });
+});
+
 describe('records of older versions', () => {
   it('are not changed by it, so that what is stored stays as it was', () => {
-    const before = structuredClone([version1, version2]);
+    const before = structuredClone([version1, version2, version3]);
     openEnvelope('job', version1.job);
     openEnvelope('firing', version1.firing);
     openEnvelope('job', version2.job);
     openEnvelope('firing', version2.firing);
     openEnvelope('workshop', version2.workshop);
-    expect([version1, version2]).toEqual(before);
+    openEnvelope('job', version3.job);
+    openEnvelope('firing', version3.firing);
+    expect([version1, version2, version3]).toEqual(before);
   });
 
-  it('are three versions with the present one, without a gap', () => {
+  it('are four versions with the present one, without a gap', () => {
     expect(versionAfter(MIGRATIONS)).toBe(RECORD_VERSION);
-    expect(RECORD_VERSION).toBe(3);
+    expect(RECORD_VERSION).toBe(4);
   });
 });

@@ -94,6 +94,7 @@ export function sampleFiring(changes: Partial<FiringRecord> = {}): FiringRecord 
       sensor: 'at the film plane',
       seenShare: 0.9,
       linearity: 0.005,
+      bandwidthHz: 48_400,
       note: 'lamp at 20 cm',
     },
     sync: 'X',

@@ -60,6 +60,26 @@ beforeEach(async () => {
 });
 
 describe('a firing', () => {
+  it('is measured with the bandwidth stated for the sensor of its stage', async () => {
+    // 1/60 with 2 ms edges is open for about 18 ms in all: 100 / t0 (ISO 516:2019) asks for 5.5 kHz.
+    const state = (bandwidthHz: number | null) =>
+      view.setState(({ job }) => {
+        const stage = job!.stages['as found'];
+        const stages = { ...job!.stages, 'as found': { ...stage, setUp: { ...stage.setUp, bandwidthHz } } };
+        return { job: { ...job!, stages } };
+      });
+    const slowDetector = async (time: number) => {
+      await fileFiring(firingAt(time, 60), board);
+      return shown().figures.remarks.find(({ code }) => code === 'detector slow')?.value;
+    };
+    state(4000);
+    expect(await slowDetector(1)).toBe(4000);
+    state(40_000);
+    expect(await slowDetector(3)).toBeUndefined();
+    state(null);
+    expect(await slowDetector(5)).toBeUndefined();
+  });
+
   it('has the clock that was in force at first light, shown and kept', async () => {
     const firing = firingAt(1, 60);
     view.setState({ clock: clock(4000) });

@@ -188,12 +188,12 @@ function show(job: Job): void {
   }));
 }
 
-/** State of assembly or set-up; outcomes change no light, nor do notes, linearity and the temperature. */
+/** State of assembly or set-up; outcomes change no light, nor do notes, linearity, bandwidth and the temperature. */
 const lightMayDiffer = (a: Job, b: Job, stage: StageId): boolean => {
   const stands = ({ assembly, setUp }: Job['stages'][StageId]) =>
     JSON.stringify([
       { ...assembly, temperature: null },
-      { ...setUp, note: '', linearity: null },
+      { ...setUp, note: '', linearity: null, bandwidthHz: null },
     ]);
   return stands(a.stages[stage]) !== stands(b.stages[stage]);
 };

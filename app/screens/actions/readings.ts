@@ -66,10 +66,16 @@ export function showProvisional(firing: Firing): void {
   if (!presentFiring()) lightCame();
   const present = presentFiring();
   if (!present) return;
-  const figures = measureFiring(firing, { reference: referenceFor(present, firing), clock: present.clock });
+  const figures = measureFiring(firing, {
+    reference: referenceFor(present, firing),
+    clock: present.clock,
+    bandwidthHz: bandwidthOf(present),
+  });
   hold(present.id, firing);
   place({ ...shown(present, firing), figures, kept: 'provisional', question: null }, present.job.id);
 }
+
+const bandwidthOf = ({ job, stage }: Circumstances) => job.stages[stage].setUp.bandwidthHz;
 
 /**
  * A firing is complete: it is measured, shown, and written. `board` null: played back, so not filed. Nor is
@@ -86,7 +92,7 @@ export async function fileFiring(firing: Firing, board: BoardIdentity | null): P
   }
   const { id, job, stage, mark, ordinal, at, rest, clock } = circumstances;
   const reference = referenceFor(circumstances, firing);
-  const figures = measureFiring(firing, { reference, clock });
+  const figures = measureFiring(firing, { reference, clock, bandwidthHz: bandwidthOf(circumstances) });
   if (circumstances.setUp === setUpNumber())
     holdReference(nextReference(view.getState().reference.held, firing, figures));
   hold(id, firing);
