@@ -6,8 +6,11 @@ import { ScheduledEvent } from './chip/event-queue.ts';
 import { ExternalInterrupts } from './chip/external-interrupts.ts';
 import { readHexImage } from './chip/hex-image.ts';
 import { Port } from './chip/port.ts';
+import { type BootLoaderSection, SelfProgramming } from './chip/self-programming.ts';
 import { Timer1 } from './chip/timer1.ts';
 import { Usart } from './chip/usart.ts';
+import { Watchdog } from './chip/watchdog.ts';
+import { heardBytes } from './unlike-speeds.ts';
 
 export const CLOCK_HZ = 16_000_000;
 const EEPROM_BYTES = 1024;
@@ -28,6 +31,8 @@ const RELEASE_BIT = 2;
 export interface BoardOptions {
   /** Intel HEX text, or program memory as 16384 words. */
   readonly image: string | Uint16Array;
+  /** A boot loader above the image; without one the chip can't program itself. */
+  readonly bootLoader?: BootLoaderSection;
   /** Converter code of the light on A0 to A2 (channel 0 to 2), 0 to 1023; fractions are cut off. */
   readonly light: (channel: number, cycle: number) => number;
   /** 1024 bytes, used in place, so that the caller can keep them. Erased when left out. */
@@ -43,6 +48,7 @@ export interface BoardOptions {
 
 interface Chip {
   readonly core: Core;
+  readonly watchdog: Watchdog;
   readonly usart: Usart;
   readonly portB: Port;
   readonly portD: Port;
@@ -70,7 +76,8 @@ interface SwitchChange {
  */
 export class EmulatedBoard {
   readonly #options: BoardOptions;
-  readonly #program: Uint16Array;
+  /** Program memory as it stands, 16384 words: a view. */
+  readonly program: Uint16Array;
   /** What a repairer's set-up holds against power cuts. */
   readonly eeprom: Uint8Array;
   readonly #contact: Switch = { grounded: false, port: 'portB', bit: CONTACT_BIT };
@@ -78,12 +85,14 @@ export class EmulatedBoard {
   #pendingChanges: SwitchChange[] = [];
   #sent = new Uint8Array(4096);
   #sentLength = 0;
+  /** Where in what was sent the speed of the line changed; the first entry stands at 0. */
+  #speeds: { readonly from: number; readonly baudRate: number }[] = [];
   #chip: Chip;
 
   /** Throws an Error if the image is no sound hex file or the EEPROM hasn't 1024 bytes. */
   constructor(options: BoardOptions) {
     this.#options = options;
-    this.#program = typeof options.image === 'string' ? readHexImage(options.image) : options.image;
+    this.program = programMemory(options);
     this.eeprom = options.eeprom ?? new Uint8Array(EEPROM_BYTES).fill(0xff);
     if (this.eeprom.length !== EEPROM_BYTES) throw new Error(`An EEPROM has ${EEPROM_BYTES} bytes.`);
     this.#chip = this.#powerUp(0);
@@ -120,19 +129,29 @@ export class EmulatedBoard {
 
   /** Runs until `untilCycle` is reached or passed within an instruction. */
   run(untilCycle: number): void {
-    this.#chip.core.run(Math.ceil(untilCycle));
+    const until = Math.ceil(untilCycle);
+    while (this.cycle < until) this.#chip.core.run(until); // anew when the watchdog has reset the chip
   }
 
-  /** The bytes sent since the last call, as a fresh array. */
-  takeBytes(): Uint8Array<ArrayBuffer> {
+  /**
+   * The bytes sent since the last call, as a fresh array: as they were sent, or as a receiver at `baudRate` hears them,
+   * framing errors unseen, as computers hand them on.
+   */
+  takeBytes(baudRate?: number): Uint8Array<ArrayBuffer> {
     const bytes = this.#sent.slice(0, this.#sentLength);
+    const speeds = this.#speeds;
     this.#sentLength = 0;
-    return bytes;
+    this.#speeds = [];
+    if (baudRate === undefined || speeds.every((speed) => speed.baudRate === baudRate)) return bytes;
+    const heard = speeds.flatMap((speed, n) =>
+      heardBytes(bytes.subarray(speed.from, speeds[n + 1]?.from), speed.baudRate, baudRate),
+    );
+    return Uint8Array.from(heard, ({ byte }) => byte);
   }
 
-  /** Bytes for the board; from now on they arrive at its baud rate, after those still on their way. */
-  receive(bytes: Uint8Array): void {
-    this.#chip.usart.receive(bytes);
+  /** Bytes for the board, sent at its own speed or at `baudRate`; they arrive after those still on their way. */
+  receive(bytes: Uint8Array, baudRate?: number): void {
+    this.#chip.usart.receive(bytes, baudRate);
   }
 
   /** The flash contact on D8, now or at a cycle to come. */
@@ -156,16 +175,18 @@ export class EmulatedBoard {
    */
   reset(cause: ResetCause = 'external'): void {
     const before = this.#chip.core.data;
+    this.#chip.core.stop();
     this.#chip = this.#powerUp(this.cycle);
     const { data } = this.#chip.core;
     if (cause === 'power on') fillWithRubbish(data);
     else data.set(before.subarray(SRAM_START), SRAM_START);
     data[MCUSR] = cause === 'power on' ? RESET_FLAGS[cause] : before[MCUSR]! | RESET_FLAGS[cause];
+    this.#chip.watchdog.begin();
   }
 
   #powerUp(cycle: number): Chip {
-    const { light, supplyVolts = 5, onPulse, onConversion } = this.#options;
-    const core = new Core(this.#program, cycle);
+    const { light, supplyVolts = 5, bootLoader, onPulse, onConversion } = this.#options;
+    const core = new Core(bootLoader ? this.program.slice() : this.program, cycle);
     const portB = new Port(core, PORT_B_PINS);
     const portC = new Port(core, PORT_C_PINS);
     const portD = new Port(core, PORT_D_PINS);
@@ -174,13 +195,18 @@ export class EmulatedBoard {
     new Converter(core, { input: light, supplyVolts, onConversion });
     new AVREEPROM(core, this.#eepromCells());
     refuseAbsentParts(core);
+    if (bootLoader) {
+      new SelfProgramming(core, this.program, bootLoader, CLOCK_HZ);
+      core.pc = bootLoader.start / 2;
+    }
+    const watchdog = new Watchdog(core, CLOCK_HZ, () => this.reset('watchdog'));
     const usart = new Usart(core, CLOCK_HZ, (byte, at) => this.#send(byte, at));
     if (onPulse) {
       portB.listen((bit, level, at) => {
         if (bit === PULSE_BIT) onPulse(level, at);
       });
     }
-    const chip: Chip = { core, usart, portB, portD };
+    const chip: Chip = { core, watchdog, usart, portB, portD };
     for (const input of [this.#contact, this.#release]) {
       chip[input.port].drive(input.bit, input.grounded ? 'ground' : 'open', cycle);
     }
@@ -223,9 +249,21 @@ export class EmulatedBoard {
       larger.set(this.#sent);
       this.#sent = larger;
     }
+    const { baudRate } = this;
+    if (this.#speeds.at(-1)?.baudRate !== baudRate) this.#speeds.push({ from: this.#sentLength, baudRate });
     this.#sent[this.#sentLength++] = byte;
     this.#options.onByte?.(byte, cycle);
   }
+}
+
+/** The image, with the boot loader's section in its place. A memory that the chip may write is its own. */
+function programMemory({ image, bootLoader }: BoardOptions): Uint16Array {
+  const words = typeof image === 'string' ? readHexImage(image) : image;
+  if (!bootLoader) return words;
+  const { image: above, start } = bootLoader;
+  const program = words.slice();
+  program.set((typeof above === 'string' ? readHexImage(above) : above).subarray(start / 2), start / 2);
+  return program;
 }
 
 /** SRAM holds anything after power-on: the same anything every time, so that runs can be compared. */

@@ -6,8 +6,17 @@ import type { LightLevels } from './light.ts';
 import type { PracticeState } from './practice-state.ts';
 
 export type ToPracticeWorker =
-  /** First message. `image`: the firmware as Intel HEX text; `clockPpm`: how much its resonator is fast. */
-  | { readonly type: 'power on'; readonly image: string; readonly seed: number; readonly clockPpm: number }
+  /**
+   * First message. `image`: the firmware as Intel HEX text; `clockPpm`: how much its resonator is fast; `baudRate`:
+   * at which the page speaks and listens.
+   */
+  | {
+      readonly type: 'power on';
+      readonly image: string;
+      readonly seed: number;
+      readonly clockPpm: number;
+      readonly baudRate: number;
+    }
   | { readonly type: 'bytes'; readonly bytes: Uint8Array<ArrayBuffer> }
   | { readonly type: 'reset board' }
   | { readonly type: 'dial'; readonly mark: string }

@@ -4,6 +4,7 @@
  * of the shutter in the hand. What it is made of: shutter.ts, firing-plan.ts, conditions.ts (shutter),
  * board.ts and chip/ (board), practice-core.ts (both together, without a worker).
  */
+import { BAUD_RATES } from '../../firmware-protocol/line-speeds.ts';
 import { resonatorPpm } from './board-clock.ts';
 import type { ShutterCondition } from './conditions.ts';
 import { checkTouch, type LeadState } from './contact-line.ts';
@@ -21,6 +22,8 @@ export interface PracticeBenchOptions {
   readonly seed: number;
   /** How much the board's resonator is fast; by the seed within ±3000 ppm when left out. */
   readonly clockPpm?: number;
+  /** Speed of the page's end of the line; normal when left out (line-speeds.ts). */
+  readonly baudRate?: number;
   readonly onBytes: (bytes: Uint8Array<ArrayBuffer>) => void;
   readonly onState: (state: PracticeState) => void;
   /** The board can't run on; `reason` is a sentence. */
@@ -44,7 +47,7 @@ export class PracticeBench {
   /** Starts the worker and powers the board on. */
   constructor(options: PracticeBenchOptions) {
     const { image, seed, clockPpm = resonatorPpm(seed), createWorker = startWorker } = options;
-    const { onBytes, onState, onFailure } = options;
+    const { baudRate = BAUD_RATES.normal, onBytes, onState, onFailure } = options;
     this.#worker = createWorker();
     this.#worker.onmessage = ({ data }) => {
       if (data.type === 'bytes') onBytes(data.bytes);
@@ -52,7 +55,7 @@ export class PracticeBench {
       else onFailure(data.reason);
     };
     this.#worker.onerror = (event) => onFailure(event.message || 'The practice board could not be started.');
-    this.#post({ type: 'power on', image, seed, clockPpm });
+    this.#post({ type: 'power on', image, seed, clockPpm, baudRate });
   }
 
   /** Bytes to the board, as over a serial line. */

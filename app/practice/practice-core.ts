@@ -1,6 +1,7 @@
 /** The practice shutter in front of the emulated board: everything of the practice bench but the worker. */
-import { CLOCK_HZ, EmulatedBoard } from './board.ts';
+import { CLOCK_HZ, EmulatedBoard, type ResetCause } from './board.ts';
 import { BoardClock } from './board-clock.ts';
+import type { BootLoaderSection } from './chip/self-programming.ts';
 import { SHUTTER_CONDITIONS, type ShutterCondition } from './conditions.ts';
 import { ContactLine, LEAD_STATES, type LeadState } from './contact-line.ts';
 import type { FiringPlan } from './firing-plan.ts';
@@ -18,8 +19,9 @@ import { ShutterFirings } from './shutter-firings.ts';
 import type { TrueFiring } from './true-firing.ts';
 
 export interface PracticeCoreOptions {
-  /** The firmware: Intel HEX text. */
-  readonly image: string;
+  /** The firmware: Intel HEX text, or program memory as 16384 words. */
+  readonly image: string | Uint16Array;
+  readonly bootLoader?: BootLoaderSection;
   readonly seed: number;
   readonly light?: LightLevels;
   /** How much the board's resonator is fast; 0 when left out. Times of the shutter are true seconds. */
@@ -49,7 +51,7 @@ export class PracticeCore {
 
   /** Throws an Error if the image is no sound hex file, a RangeError for a clock or light that makes no sense. */
   constructor(options: PracticeCoreOptions) {
-    const { image, seed, light = PRACTICE_LIGHT, clockPpm = 0, eeprom, onState } = options;
+    const { image, bootLoader, seed, light = PRACTICE_LIGHT, clockPpm = 0, eeprom, onState } = options;
     checkLightLevels(light);
     this.#random = new Random(seed);
     const noiseSeed = this.#random.bits32();
@@ -65,6 +67,7 @@ export class PracticeCore {
       light: (channel, cycle) => this.lightAt(channel, cycle),
       onPulse: (lit, cycle) => this.#light.referenceChanged(lit, cycle),
       ...(eeprom === undefined ? {} : { eeprom }),
+      ...(bootLoader === undefined ? {} : { bootLoader }),
     });
     this.#contact = new ContactLine(this.#board);
     this.#firings = new ShutterFirings(this.#board, this.#contact, this.#clock.cyclesPerSecond);
@@ -90,6 +93,11 @@ export class PracticeCore {
 
   get eeprom(): Uint8Array {
     return this.#board.eeprom;
+  }
+
+  /** Program memory as it stands, 16384 words: a view. */
+  get program(): Uint16Array {
+    return this.#board.program;
   }
 
   /** Converter code, not yet cut to a whole number, that a sample of this channel held at this cycle gets. */
@@ -126,18 +134,19 @@ export class PracticeCore {
     this.#change({ blades: 'at rest', note: plan.outcome === 'does not fire' ? this.#state.note : '' });
   }
 
-  /** What the board has sent since the last call. */
-  takeBytes(): Uint8Array<ArrayBuffer> {
-    return this.#board.takeBytes();
+  /** What the board has sent since the last call: as it was sent, or as it is heard at `baudRate`. */
+  takeBytes(baudRate?: number): Uint8Array<ArrayBuffer> {
+    return this.#board.takeBytes(baudRate);
   }
 
-  write(bytes: Uint8Array): void {
-    this.#board.receive(bytes);
+  /** Bytes to the board, sent at its own speed or at `baudRate`. */
+  write(bytes: Uint8Array, baudRate?: number): void {
+    this.#board.receive(bytes, baudRate);
   }
 
-  /** As when a port is opened: the firmware starts anew, the shutter goes on. */
-  resetBoard(): void {
-    this.#board.reset('external');
+  /** As when a port is opened, unless another cause is named: the firmware starts anew, the shutter goes on. */
+  resetBoard(cause: ResetCause = 'external'): void {
+    this.#board.reset(cause);
     this.#light.referenceChanged(false, this.#board.cycle);
   }
 

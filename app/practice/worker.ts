@@ -1,11 +1,16 @@
 /** The practice board in a worker, so that emulating it never holds up the page. A shell around the core. */
+import { BAUD_RATES } from '../../firmware-protocol/line-speeds.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from './messages.ts';
 import { PracticeCore } from './practice-core.ts';
 
 /** Pause between slices when the board has caught up with the clock. In ms: bytes arrive this often. */
 const PAUSE = 4;
 
+type PowerOn = Extract<ToPracticeWorker, { type: 'power on' }>;
+
 let core: PracticeCore | null = null;
+/** At which the page speaks and listens. */
+let baudRate: number = BAUD_RATES.normal;
 
 const post = (message: FromPracticeWorker, transfer: Transferable[] = []) =>
   self.postMessage(message, { transfer });
@@ -19,7 +24,7 @@ function slice(): void {
   if (core === null) return;
   try {
     const behind = core.advance(performance.now());
-    const bytes = core.takeBytes();
+    const bytes = core.takeBytes(baudRate);
     if (bytes.length > 0) post({ type: 'bytes', bytes }, [bytes.buffer]);
     setTimeout(slice, behind ? 0 : PAUSE);
   } catch (error) {
@@ -27,16 +32,17 @@ function slice(): void {
   }
 }
 
-function powerOn(image: string, seed: number, clockPpm: number): void {
+function powerOn({ image, seed, clockPpm, ...line }: PowerOn): void {
+  baudRate = line.baudRate;
   core = new PracticeCore({ image, seed, clockPpm, onState: (state) => post({ type: 'state', state }) });
   post({ type: 'state', state: core.state });
   slice();
 }
 
-function obey(core: PracticeCore, message: Exclude<ToPracticeWorker, { type: 'power on' }>): void {
+function obey(core: PracticeCore, message: Exclude<ToPracticeWorker, PowerOn>): void {
   switch (message.type) {
     case 'bytes':
-      core.write(message.bytes);
+      core.write(message.bytes, baudRate);
       break;
     case 'reset board':
       core.resetBoard();
@@ -88,7 +94,7 @@ function obey(core: PracticeCore, message: Exclude<ToPracticeWorker, { type: 'po
 
 self.addEventListener('message', ({ data }: MessageEvent<ToPracticeWorker>) => {
   try {
-    if (data.type === 'power on') powerOn(data.image, data.seed, data.clockPpm);
+    if (data.type === 'power on') powerOn(data);
     else if (core !== null) obey(core, data);
   } catch (error) {
     fail(error);

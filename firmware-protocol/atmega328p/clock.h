@@ -20,7 +20,7 @@ extern volatile uint16_t clock_overflows;
 void clock_begin(void);
 
 /* High word of the tick at which the timer last read `low`, within half a wrap (16 ms). Interrupts must be off. */
-static inline uint16_t clock_high_word(uint16_t low)
+__attribute__((always_inline)) static inline uint16_t clock_high_word(uint16_t low)
 {
     uint16_t high = clock_overflows;
     /* An overflow that has not been counted yet belongs to a low word from behind it, and to no other. */

@@ -6,42 +6,36 @@
 #include <util/delay.h>
 
 #include "clock.h"
+#include "interrupts.h"
 
-#define QUEUE 32
+#define IN_LINE __attribute__((always_inline)) static inline
 
-/* An edge as the interrupts keep it: the tick in two halves, so that nothing is shifted there. */
-struct entry {
-    uint16_t low;
-    uint16_t high;
-    uint8_t input;
-    uint8_t closed;
-    uint8_t lost;
-};
+struct entry edges_queue[EDGE_QUEUE];
+struct entry *edges_into = edges_queue;
+static struct entry *out_of = edges_queue;
+volatile uint8_t edges_queued;
+volatile uint8_t edges_taken;
+uint8_t edges_closed[2]; /* both count as open after a reset */
+uint8_t edges_lost_before;
 
-static struct entry queue[QUEUE];
-static struct entry *into = queue;
-static struct entry *out_of = queue;
-static volatile uint8_t queued; /* counted by the interrupts */
-static volatile uint8_t taken;  /* counted by the main loop */
+_Static_assert(sizeof(struct entry) == EDGE_SIZE && EDGE_CLOSED == _BV(ICES1), "as interrupts.S has it");
 
-static uint8_t closed_before[2]; /* by input: what was last reported; both count as open after a reset */
-static uint8_t lost_before;      /* to be told with the next edge */
-static volatile uint16_t lost_in_all;
+static uint16_t lost_in_all;
 static volatile uint8_t set_aside; /* by input, one bit each: its interrupt is off for the moment */
 
-#define CONTACT_IS_CLOSED ((PINB & _BV(PINB0)) == 0)
-#define RELEASE_IS_CLOSED ((PIND & _BV(PIND2)) == 0)
+#define CONTACT_IS_CLOSED ((PINB & _BV(PINB0)) ? 0 : EDGE_CLOSED)
+#define RELEASE_IS_CLOSED ((PIND & _BV(PIND2)) ? 0 : EDGE_CLOSED)
 
-__attribute__((always_inline)) static inline void lose(void)
+IN_LINE void lose(void)
 {
-    if (lost_before < 255)
-        lost_before++;
+    if (edges_lost_before < 255)
+        edges_lost_before++;
     if (lost_in_all < 0xffff)
         lost_in_all++;
 }
 
 /* A line that chatters without end must not keep the processor from the light. */
-__attribute__((always_inline)) static inline void put_aside(uint8_t input)
+IN_LINE void put_aside(uint8_t input)
 {
     if (input == INPUT_CONTACT)
         TIMSK1 &= (uint8_t)~_BV(ICIE1);
@@ -51,29 +45,28 @@ __attribute__((always_inline)) static inline void put_aside(uint8_t input)
 }
 
 /* Interrupts must be off. Inlined, since an interrupt that calls saves every register. */
-__attribute__((always_inline)) static inline void note(uint8_t input, uint8_t closed, uint16_t low)
+IN_LINE void note(uint8_t input, uint8_t closed, uint16_t low)
 {
-    struct entry *entry = into;
-    if ((uint8_t)(queued - taken) >= QUEUE) {
+    struct entry *entry = edges_into;
+    if ((uint8_t)(edges_queued - edges_taken) >= EDGE_QUEUE) {
         lose();
         put_aside(input);
         return;
     }
     entry->low = low;
     entry->high = clock_high_word(low);
-    entry->input = input;
-    entry->closed = closed;
-    entry->lost = lost_before;
-    closed_before[input] = closed;
-    lost_before = 0;
-    if (++entry == queue + QUEUE)
-        entry = queue;
-    into = entry;
-    queued++;
+    entry->what = input | closed;
+    entry->lost = edges_lost_before;
+    edges_closed[input] = closed;
+    edges_lost_before = 0;
+    if (++entry == edges_queue + EDGE_QUEUE)
+        entry = edges_queue;
+    edges_into = entry;
+    edges_queued++;
 }
 
 /* The edge that ends the present level is the one to wait for. Changing the edge may set the flag. */
-static inline void await_contact(uint8_t closed)
+IN_LINE void await_contact(uint8_t closed)
 {
     if (closed)
         TCCR1B |= _BV(ICES1);
@@ -82,20 +75,25 @@ static inline void await_contact(uint8_t closed)
     TIFR1 = _BV(ICF1);
 }
 
-ISR(TIMER1_CAPT_vect)
+/* A captured edge finds no room in the queue. */
+CONTINUED(__vector_contact_full)
 {
-    uint16_t low = ICR1;
-    uint8_t closed = (TCCR1B & _BV(ICES1)) == 0;
+    lose();
+    put_aside(INPUT_CONTACT);
+    await_contact(TCCR1B & _BV(ICES1) ? 0 : EDGE_CLOSED);
+}
+
+/* The contact has left the level just noted, perhaps before it could be told to wait for that. */
+CONTINUED(__vector_contact_back)
+{
     for (;;) {
-        uint8_t before = closed;
-        note(INPUT_CONTACT, closed, low);
-        await_contact(closed);
-        closed = CONTACT_IS_CLOSED;
-        if (closed == before || (TIFR1 & _BV(ICF1)) || (set_aside & 1 << INPUT_CONTACT))
+        uint8_t closed = CONTACT_IS_CLOSED;
+        if (closed == edges_closed[INPUT_CONTACT] || (TIFR1 & _BV(ICF1)) || (set_aside & 1 << INPUT_CONTACT))
             return;
-        /* A bounce shorter than this routine, whose end could not be captured any more. */
+        /* A bounce shorter than the interrupt, whose end could not be captured any more. */
         lose();
-        low = TCNT1;
+        note(INPUT_CONTACT, closed, TCNT1);
+        await_contact(closed);
     }
 }
 
@@ -103,7 +101,7 @@ ISR(INT0_vect)
 {
     uint16_t low = TCNT1;
     uint8_t closed = RELEASE_IS_CLOSED;
-    if (closed == closed_before[INPUT_RELEASE]) {
+    if (closed == edges_closed[INPUT_RELEASE]) {
         /* Back already: two edges within this interrupt's delay. */
         lose();
         put_aside(INPUT_RELEASE);
@@ -127,24 +125,24 @@ void edges_begin(void)
 
 uint8_t edges_wait(void)
 {
-    return queued != taken;
+    return edges_queued != edges_taken;
 }
 
 void edges_take(struct edge *edge)
 {
     const struct entry *entry = out_of;
     edge->tick = (uint32_t)entry->high << 16 | entry->low;
-    edge->input = entry->input;
-    edge->closed = entry->closed;
+    edge->input = entry->what & 1;
+    edge->closed = (entry->what & EDGE_CLOSED) != 0;
     edge->lost = entry->lost;
-    out_of = entry + 1 == queue + QUEUE ? queue : out_of + 1;
-    taken++;
+    out_of = entry + 1 == edges_queue + EDGE_QUEUE ? edges_queue : out_of + 1;
+    edges_taken++;
 }
 
 /* Reports a level that no interrupt has told of: its time is that of noticing, and an edge was lost. */
 __attribute__((noinline)) static void catch_up(uint8_t input, uint8_t closed)
 {
-    if (closed == closed_before[input])
+    if (closed == edges_closed[input])
         return;
     lose();
     note(input, closed, TCNT1);
@@ -152,7 +150,7 @@ __attribute__((noinline)) static void catch_up(uint8_t input, uint8_t closed)
 
 void edges_resume(void)
 {
-    if (!set_aside || (uint8_t)(queued - taken) > QUEUE / 2)
+    if (!set_aside || (uint8_t)(edges_queued - edges_taken) > EDGE_QUEUE / 2)
         return;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
@@ -182,7 +180,7 @@ void edges_check(void)
         uint8_t contact = CONTACT_IS_CLOSED;
         /* An edge just now takes 7 clocks through the noise canceller to the flag. */
         _delay_us(1);
-        if (!set_aside && !(TIFR1 & _BV(ICF1)) && contact != closed_before[INPUT_CONTACT]) {
+        if (!set_aside && !(TIFR1 & _BV(ICF1)) && contact != edges_closed[INPUT_CONTACT]) {
             await_contact(contact);
             catch_up(INPUT_CONTACT, contact);
         }

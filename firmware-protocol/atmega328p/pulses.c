@@ -40,8 +40,11 @@ static volatile uint8_t armed; /* the compare now set moves the pin */
 /*
  * A compare moves the pin one tick after the timer has reached its value (data sheet, "Compare match output
  * unit"), so the value for an edge is one less than its tick.
+ *
+ * Longer than the light can wait at the fast rate, so others may come in between. It doesn't come again itself before
+ * it has set the next compare.
  */
-ISR(TIMER1_COMPA_vect)
+ISR(TIMER1_COMPA_vect, ISR_NOBLOCK)
 {
     const struct distance *next = high ? &pulse_width : &pulse_gap;
     if (armed) {
@@ -60,6 +63,7 @@ ISR(TIMER1_COMPA_vect)
             high = 0;
             armed = 0;
             if (left == 0) {
+                cli();
                 running = 0;
                 TCCR1A = FALL;
                 TIMSK1 &= (uint8_t)~_BV(OCIE1A);
@@ -75,6 +79,8 @@ ISR(TIMER1_COMPA_vect)
         hops = next->hops;
         edge = now + next->ticks;
     }
+    /* Value and action belong together, and the other interrupts use the timer's byte for 16-bit access as well. */
+    cli();
     if (hops) {
         hops--;
         OCR1A += 0x8000;

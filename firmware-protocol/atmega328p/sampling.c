@@ -5,17 +5,27 @@
 #include <util/atomic.h>
 
 #include "clock.h"
+#include "interrupts.h"
 
 /*
  * Times of the ADC (data sheet, "ADC conversion time"): started from disabled, the first conversion takes 25 ADC
  * clocks; in free running mode each following one begins as the one before ends, takes 13, and holds its sample 2
- * after its beginning. An ADC clock at /32 is 4 ticks. The first conversion is not used.
+ * after its beginning. The first conversion is not used.
  *
  * The first conversion may begin with the next edge of the ADC clock, so all of them may be one and the same time,
- * 4 ticks at most, later than is reckoned here. Differences between samples are exact.
+ * one of its periods at most, later than is reckoned here. Differences between samples are exact.
  */
-#define FIRST_CONVERSION_ENDS (25 * 4)
-#define FIRST_HOLD (FIRST_CONVERSION_ENDS + 2 * 4)
+#define CLOCKS_OF_FIRST 25
+#define CLOCKS_OF_EACH 13
+#define CLOCKS_TO_HOLD 2
+
+struct rate {
+    uint8_t prescaler;       /* bits in ADCSRA */
+    uint8_t ticks_per_clock; /* of the ADC */
+};
+static const struct rate normal_rate = {_BV(ADPS2) | _BV(ADPS0), 4}; /* 16 MHz / 32, 38.46 kS/s */
+static const struct rate fast_rate = {_BV(ADPS2), 2};                /* 16 MHz / 16, 76.92 kS/s */
+static struct rate rate;
 
 #define BLOCKS 4
 
@@ -30,41 +40,102 @@ static volatile uint8_t filled; /* blocks filled, counted by the interrupt */
 static volatile uint8_t taken;  /* blocks released, counted by the main loop */
 
 static uint8_t running;
+static uint8_t ticks_apart; /* from one conversion to the next */
 static uint8_t channel_mask;
 static uint8_t channel_count;
 static uint8_t channel_of[3]; /* by place in the rotation */
-static uint32_t first_hold;   /* tick of conversion 0 */
+static struct place places[3];
 static struct block *next_block;
-static uint32_t next_index; /* of the next block, if nothing was lost before it */
+/* Of the next block, if nothing was lost before it. */
+static uint32_t next_index;
+static uint32_t next_tick;
+static uint8_t next_place;
 static uint16_t overruns;
 
-/* The interrupt's own. It counts in 16 bits: the main loop is never away for 65536 conversions, 1.7 s. */
-static uint16_t due;  /* low word of the tick at which the next conversion ends */
+/* The interrupt's own. It counts in 16 bits: the main loop is never away for 65536 conversions, 0.8 s. */
+uint16_t sampling_due;
+uint8_t sampling_punctual;
+uint8_t *sampling_into;
+uint8_t sampling_block_ends;
+uint8_t sampling_several;
+struct place *sampling_place;
 static uint16_t lost; /* since the last block was opened or filled */
 static struct block *filling;
-static uint8_t *into;
-static uint8_t room;    /* samples that still fit into the open block; 0: none is open */
-static uint8_t discard; /* so many of the next conversions are of no use */
-static uint8_t several; /* channels */
-static uint8_t slot;    /* place of the next conversion in the rotation */
-static uint8_t following[3];
-static uint8_t multiplexer_after_next[3];
+static uint8_t open;             /* whether `filling` takes values */
+static volatile uint8_t shut;    /* no block was free: the interrupt is off */
+static uint32_t shut_due;        /* tick at which the first conversion ended that is lost by that */
+static uint8_t discard;          /* so many of the next conversions are of no use */
 
 #define MULTIPLEXER (_BV(REFS0) | _BV(ADLAR)) /* reference AVcc, upper 8 bits in ADCH */
 
 /*
  * In free running mode a channel written now is used by the conversion after the one under way. If the interrupt
- * comes later than this after the end of its conversion, the next one may have begun before the write.
+ * comes later than so many ticks before the end of that one, the next may have begun before the write.
  */
-#define TOO_LATE_FOR_CHANNEL (TICKS_PER_CONVERSION - 12)
+#define TICKS_TO_CHANNEL 8
 
 /* More than this before the reckoned end of the conversion, an interrupt tells of the conversion before. */
-#define EARLY 16
+#define EARLY 4
 
-ISR(ADC_vect)
+#define IN_LINE __attribute__((always_inline)) static inline
+
+/* Which calls the interrupt need not pass on. */
+IN_LINE void choose_way(void)
+{
+    uint8_t ends = (uint8_t)(uintptr_t)(filling->values + SAMPLES_PER_BLOCK);
+    sampling_block_ends = ends;
+    LOOK_AT = sampling_several ? (uint8_t)((uint8_t)(uintptr_t)sampling_into + 1) : ends;
+    if (!open || discard)
+        sampling_punctual = 0;
+    else
+        sampling_punctual = (uint8_t)(sampling_several ? ticks_apart - TICKS_TO_CHANNEL : ticks_apart);
+}
+
+IN_LINE void open_block(void)
+{
+    if ((uint8_t)(filled - taken) >= BLOCKS)
+        return;
+    filling->lost_before = lost;
+    lost = 0;
+    sampling_into = filling->values;
+    open = 1;
+}
+
+/* With no block free, conversions are counted by the time: that leaves the processor to the blocks that wait. */
+IN_LINE void shut_out(void)
+{
+    uint16_t low = TCNT1;
+    /* Writing back ADIF as it is read would clear it. */
+    ADCSRA &= (uint8_t)~(_BV(ADIE) | _BV(ADIF));
+    shut_due = clock_extend(low) + (int16_t)(sampling_due - low);
+    shut = 1;
+}
+
+IN_LINE void close_block(void)
+{
+    filling->lost_inside = lost;
+    lost = 0;
+    filling++;
+    if (filling == blocks + BLOCKS)
+        filling = blocks;
+    filled++;
+    open = 0;
+}
+
+CONTINUED(__vector_block_filled)
+{
+    close_block();
+    open_block();
+    if (!open)
+        shut_out();
+    choose_way();
+}
+
+CONTINUED(__vector_long_way)
 {
     uint8_t value = ADCH;
-    uint16_t late = TCNT1 - due;
+    uint16_t late = TCNT1 - sampling_due;
+    uint8_t apart = TICKS_APART;
     uint8_t useless;
 
     if (late >= 0x8000) {
@@ -76,53 +147,56 @@ ISR(ADC_vect)
     useless = discard;
     if (useless)
         discard = (uint8_t)(useless - 1);
-    if (late >= TICKS_PER_CONVERSION) {
+    if (late >= apart) {
         do {
-            late -= TICKS_PER_CONVERSION;
-            due += TICKS_PER_CONVERSION;
-            slot = following[slot];
+            late -= apart;
+            sampling_due += apart;
+            sampling_place = sampling_place->next;
             lost++;
-        } while (late >= TICKS_PER_CONVERSION);
+        } while (late >= apart);
         /* Neither the next interrupt, which may tell of this conversion again, nor the next channel is sure. */
         discard = 2;
     }
-    due += TICKS_PER_CONVERSION;
-    if (several) {
-        uint8_t here = slot;
-        slot = following[here];
-        ADMUX = multiplexer_after_next[here];
-        if (late >= TOO_LATE_FOR_CHANNEL)
+    sampling_due += apart;
+    if (sampling_several) {
+        ADMUX = sampling_place->multiplexer_after_next;
+        sampling_place = sampling_place->next;
+        if (late >= (uint8_t)(apart - TICKS_TO_CHANNEL))
             discard = 2;
     }
     if (useless) {
         lost++;
-        return;
-    }
-    if (room == 0) {
-        if ((uint8_t)(filled - taken) >= BLOCKS) {
-            lost++;
-            return;
+    } else {
+        /* Unless shut out there is a block free. */
+        if (!open)
+            open_block();
+        *sampling_into++ = value;
+        if (sampling_into == filling->values + SAMPLES_PER_BLOCK) {
+            close_block();
+            open_block();
+            if (!open)
+                shut_out();
         }
-        filling->lost_before = lost;
-        lost = 0;
-        into = filling->values;
-        room = SAMPLES_PER_BLOCK;
     }
-    *into++ = value;
-    if (--room == 0) {
-        filling->lost_inside = lost;
-        lost = 0;
-        filling++;
-        if (filling == blocks + BLOCKS)
-            filling = blocks;
-        filled++;
-    }
+    choose_way();
 }
 
 void sampling_begin(void)
 {
     DIDR0 = ADC_CHANNELS; /* no digital input on the analog pins */
+    sampling_set_rate(0);
     sampling_stop();
+}
+
+void sampling_set_rate(uint8_t fast)
+{
+    rate = fast ? fast_rate : normal_rate;
+    ticks_apart = (uint8_t)(CLOCKS_OF_EACH * rate.ticks_per_clock);
+}
+
+uint8_t sampling_ticks_per_conversion(void)
+{
+    return ticks_apart;
 }
 
 static void set_rotation(uint8_t mask)
@@ -135,10 +209,11 @@ static void set_rotation(uint8_t mask)
         if (mask & (1 << channel))
             channel_of[channel_count++] = channel;
     }
-    for (place = 0; place < channel_count; place++)
-        following[place] = (uint8_t)((place + 1) % channel_count);
-    for (place = 0; place < channel_count; place++)
-        multiplexer_after_next[place] = MULTIPLEXER | channel_of[following[following[place]]];
+    for (place = 0; place < channel_count; place++) {
+        places[place].next = &places[(place + 1) % channel_count];
+        places[place].multiplexer_after_next = MULTIPLEXER | channel_of[(place + 2) % channel_count];
+    }
+    sampling_several = channel_count > 1;
 }
 
 void sampling_start(uint8_t mask)
@@ -146,17 +221,20 @@ void sampling_start(uint8_t mask)
     if (running)
         return;
     set_rotation(mask);
-    several = channel_count > 1;
     running = 1;
     taken = filled;
     next_block = filling = blocks;
     next_index = 0;
+    next_place = 0;
     overruns = 0;
-    room = 0;
+    open = 0;
+    shut = 0;
     /* The conversion that is not used stands before number 0, on the last channel of the rotation. */
     lost = (uint16_t)-1;
-    slot = (uint8_t)(channel_count - 1);
+    sampling_place = &places[channel_count - 1];
     discard = 1;
+    TICKS_APART = ticks_apart;
+    choose_way();
 
     ADCSRA = 0;
     ADCSRB = 0; /* free running */
@@ -164,10 +242,10 @@ void sampling_start(uint8_t mask)
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
         uint16_t low;
-        ADCSRA = _BV(ADEN) | _BV(ADSC) | _BV(ADATE) | _BV(ADIE) | _BV(ADIF) | _BV(ADPS2) | _BV(ADPS0);
+        ADCSRA = _BV(ADEN) | _BV(ADSC) | _BV(ADATE) | _BV(ADIE) | _BV(ADIF) | rate.prescaler;
         low = TCNT1;
-        due = low + FIRST_CONVERSION_ENDS;
-        first_hold = clock_extend(low) + FIRST_HOLD;
+        sampling_due = low + (uint16_t)(CLOCKS_OF_FIRST * rate.ticks_per_clock);
+        next_tick = clock_extend(low) + (uint16_t)((CLOCKS_OF_FIRST + CLOCKS_TO_HOLD) * rate.ticks_per_clock);
     }
 }
 
@@ -191,27 +269,59 @@ uint8_t sampling_block_waits(void)
     return filled != taken;
 }
 
+/* Lets so many conversions go by. */
+static void pass(uint16_t conversions)
+{
+    next_index += conversions;
+    next_tick += (uint32_t)conversions * ticks_apart;
+    if (sampling_several)
+        next_place = (uint8_t)((next_place + conversions % channel_count) % channel_count);
+}
+
 void sampling_block(struct samples *samples)
 {
-    uint32_t index = next_index + next_block->lost_before;
-    samples->index = index;
-    samples->tick = first_hold + index * TICKS_PER_CONVERSION;
+    if (next_block->lost_before)
+        pass(next_block->lost_before);
+    samples->index = next_index;
+    samples->tick = next_tick;
     samples->mask = channel_mask;
-    samples->first = channel_of[several ? index % channel_count : 0];
+    samples->first = channel_of[next_place];
     samples->lost = next_block->lost_inside > 255 ? 255 : (uint8_t)next_block->lost_inside;
     samples->count = SAMPLES_PER_BLOCK;
     samples->values = next_block->values;
 }
 
+/* A block is free again. The interrupt is off, so what is its own may be touched. */
+static void let_in(void)
+{
+    int32_t since = (int32_t)(clock_now() - shut_due);
+    uint16_t missed = since > 0 ? (uint16_t)((uint32_t)since / ticks_apart) : 0;
+    uint8_t places_on = (uint8_t)(missed % channel_count);
+    lost += missed;
+    sampling_due = (uint16_t)(shut_due + (uint32_t)missed * ticks_apart);
+    for (; places_on; places_on--)
+        sampling_place = sampling_place->next;
+    /* The channels may be out of step by one, and the next call may come for a conversion already counted. */
+    discard = 2;
+    choose_way();
+    shut = 0;
+    ADCSRA = (uint8_t)((ADCSRA & ~_BV(ADIF)) | _BV(ADIE));
+}
+
 void sampling_release(void)
 {
-    uint32_t lost_here = (uint32_t)next_block->lost_before + next_block->lost_inside;
+    uint16_t inside = next_block->lost_inside;
+    uint32_t lost_here = (uint32_t)next_block->lost_before + inside;
     overruns = lost_here > (uint16_t)(0xffff - overruns) ? 0xffff : (uint16_t)(overruns + lost_here);
-    next_index += lost_here + SAMPLES_PER_BLOCK;
+    pass(SAMPLES_PER_BLOCK);
+    if (inside)
+        pass(inside);
     next_block++;
     if (next_block == blocks + BLOCKS)
         next_block = blocks;
     taken++;
+    if (shut)
+        let_in();
 }
 
 uint16_t sampling_overruns(void)

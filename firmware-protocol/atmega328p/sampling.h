@@ -10,10 +10,12 @@
 #include "wire.h"
 
 #define ADC_CHANNELS 0x07 /* A0, A1, A2 */
-/* 13 ADC clocks at 16 MHz / 32, in ticks of 0.5 µs. */
-#define TICKS_PER_CONVERSION 52
 
+/* At the normal rate. */
 void sampling_begin(void);
+/* 38.46 kS/s, or the fast rate, 76.92 kS/s. Not while running. */
+void sampling_set_rate(uint8_t fast);
+uint8_t sampling_ticks_per_conversion(void);
 /* Starts from conversion 0; `mask` is not zero. Does nothing while running. */
 void sampling_start(uint8_t mask);
 void sampling_stop(void);

@@ -15,12 +15,13 @@
 #include "clock.h"
 #include "edges.h"
 #include "identity.h"
+#include "line.h"
 #include "pulses.h"
 #include "sampling.h"
 #include "wire.h"
 
 #define FIRMWARE_MAJOR 1
-#define FIRMWARE_MINOR 0
+#define FIRMWARE_MINOR 1
 
 /* 8 turns of the timer, 262 ms: about 4 status messages a second. */
 #define STATUS_OVERFLOWS 8
@@ -30,7 +31,6 @@ static struct introduction introduction = {
     .firmware_major = FIRMWARE_MAJOR,
     .firmware_minor = FIRMWARE_MINOR,
     .tick_hz = TICK_HZ,
-    .ticks_per_conversion = TICKS_PER_CONVERSION,
     .bits = 8,
     .channels = ADC_CHANNELS,
 };
@@ -39,49 +39,12 @@ static uint8_t channel_mask = 1;
 static uint8_t pulses_tag;
 static uint16_t commands_refused;
 
-/* Bytes from the page. */
-#define RECEIVE_RING 64 /* a power of two */
-static uint8_t receive_ring[RECEIVE_RING];
-static volatile uint8_t received;      /* counted by the interrupt */
-static volatile uint8_t receive_taken; /* counted by the main loop */
-static volatile uint16_t bytes_lost;
-
-ISR(USART_RX_vect)
-{
-    uint8_t faults = UCSR0A; /* to be read before the byte */
-    uint8_t byte = UDR0;
-    uint8_t at = received;
-    uint8_t full = (uint8_t)(at - receive_taken) >= RECEIVE_RING;
-    /* DOR0: the hardware lost a byte after this one, which itself is good. */
-    if ((full || (faults & (_BV(FE0) | _BV(DOR0)))) && bytes_lost < 0xffff)
-        bytes_lost++;
-    if (full || (faults & _BV(FE0)))
-        return;
-    receive_ring[at % RECEIVE_RING] = byte;
-    received = (uint8_t)(at + 1);
-}
-
-static uint16_t command_bytes_lost(void)
-{
-    uint16_t lost;
-    do
-        lost = bytes_lost;
-    while (lost != bytes_lost);
-    return lost;
-}
-
-static void serial_begin(void)
-{
-    /* 500 kbaud, exact: 16 MHz / (8 × (3 + 1)). Some emulators want the mode set before the rate. */
-    UCSR0A = _BV(U2X0);
-    UCSR0C = _BV(UCSZ01) | _BV(UCSZ00);
-    UBRR0 = 3;
-    UCSR0B = _BV(RXEN0) | _BV(TXEN0) | _BV(RXCIE0);
-}
-
 static uint8_t set_channels(uint8_t mask)
 {
     if (mask == 0 || (mask & ~ADC_CHANNELS))
+        return RESULT_BAD_VALUE;
+    /* Channels in turns would need more than the whole processor at the fast rate. */
+    if (line_is_fast() && (mask & (mask - 1)))
         return RESULT_BAD_VALUE;
     if (mask != channel_mask && sampling_is_running())
         return RESULT_BUSY;
@@ -167,12 +130,12 @@ static void carry_out(const struct command *command)
 static void take_received(void)
 {
     uint8_t bytes = LONGEST_COMMAND_FRAME + 1;
-    for (; bytes && received != receive_taken; bytes--) {
+    for (; bytes && line_byte_waits(); bytes--) {
         struct command command;
-        enum received what = receive_byte(receive_ring[receive_taken % RECEIVE_RING], &command);
-        receive_taken++;
+        enum received what = receive_byte(line_take(), &command);
         transmit_step();
         if (what == RECEIVED_COMMAND) {
+            line_settle();
             carry_out(&command);
             return;
         }
@@ -189,7 +152,7 @@ static void report_status(void)
     status.streaming = sampling_is_running();
     status.mask = channel_mask;
     status.overruns = sampling_overruns();
-    status.command_bytes_lost = command_bytes_lost();
+    status.command_bytes_lost = line_bytes_lost();
     status.commands_refused = commands_refused;
     status.edges_lost = edges_lost();
     status.supply_millivolts = status.streaming ? 0 : sampling_supply();
@@ -234,6 +197,22 @@ static void attend(void)
     }
 }
 
+/* Each speed of the line has its rate of sampling. */
+static void take_rate(void)
+{
+    sampling_set_rate(line_is_fast());
+    introduction.ticks_per_conversion = sampling_ticks_per_conversion();
+}
+
+static void follow_line(void)
+{
+    if (!transmit_is_idle() || !line_follow())
+        return;
+    receive_forget();
+    take_rate();
+    transmit_delimiter();
+}
+
 static void send_block(void)
 {
     struct samples samples;
@@ -249,10 +228,11 @@ int main(void)
     wdt_disable();
 
     clock_begin();
-    serial_begin();
+    line_begin();
     edges_begin();
     pulses_begin();
     sampling_begin();
+    take_rate();
     sei();
     introduction.image = identity_image();
     identity_read_serial(introduction.serial);
@@ -269,6 +249,7 @@ int main(void)
                 send_block();
         } else if (transmit_room() >= ENCODED_HELLO + ENCODED_REPLY) {
             attend();
+            follow_line();
         }
     }
 }

@@ -23,19 +23,43 @@ static uint8_t ring_tail; /* next byte to transmit */
 struct writer {
     uint8_t at;
     uint8_t code_at; /* where the length code of the present run belongs */
-    uint8_t code;
     uint16_t crc;
 };
 
+/*
+ * Eight steps of the reflected polynomial 8408 at once. It has bits 0, 5 and 12 (counted from the top), so a byte's
+ * feedback folds into itself once, four places up, and is then added at those three places.
+ */
 IN_LINE uint16_t crc_step(uint16_t crc, uint8_t byte)
 {
-    /*
-     * Eight steps of the reflected polynomial 8408 at once. It has bits 0, 5 and 12 (counted from the top), so a
-     * byte's feedback folds into itself once, four places up, and is then added at those three places.
-     */
     uint8_t feedback = (uint8_t)(byte ^ crc);
+#ifdef __AVR__
+    /* As below in half the cycles: the multiplier shifts by three both ways at once. */
+    uint8_t low;
+    uint8_t high = (uint8_t)(crc >> 8);
+    uint8_t spare;
+    __asm__("mov %[spare], %[feedback]\n\t"
+            "swap %[spare]\n\t"
+            "andi %[spare], 0xf0\n\t"
+            "eor %[feedback], %[spare]\n\t"
+            "ldi %[spare], 8\n\t"
+            "mul %[feedback], %[spare]\n\t"
+            "mov %[low], %[high]\n\t"
+            "eor %[low], r0\n\t"
+            "mov %[high], %[feedback]\n\t"
+            "eor %[high], r1\n\t"
+            "clr r1\n\t"
+            "swap %[feedback]\n\t"
+            "andi %[feedback], 0x0f\n\t"
+            "eor %[low], %[feedback]"
+            : [feedback] "+d"(feedback), [high] "+r"(high), [low] "=&r"(low), [spare] "=&d"(spare)
+            :
+            : "r0");
+    return (uint16_t)high << 8 | low;
+#else
     feedback ^= (uint8_t)(feedback << 4);
     return (uint16_t)((crc >> 8) ^ ((uint16_t)feedback << 8) ^ ((uint16_t)feedback << 3) ^ (feedback >> 4));
+#endif
 }
 
 uint16_t crc16_update(uint16_t crc, uint8_t byte)
@@ -66,6 +90,11 @@ void transmit_step(void)
     transmit_if_ready();
 }
 
+uint8_t transmit_is_idle(void)
+{
+    return ring_tail == ring_head;
+}
+
 void transmit_delimiter(void)
 {
     ring[ring_head++] = 0;
@@ -73,15 +102,14 @@ void transmit_delimiter(void)
 
 IN_LINE void stuff(struct writer *writer, uint8_t byte)
 {
-    if (byte) {
-        ring[writer->at] = byte;
-        writer->code++;
-    } else {
-        ring[writer->code_at] = writer->code;
-        writer->code_at = writer->at;
-        writer->code = 1;
+    uint8_t at = writer->at;
+    /* A zero's place gets the length code of the run behind it. */
+    ring[at] = byte;
+    if (byte == 0) {
+        ring[writer->code_at] = (uint8_t)(at - writer->code_at);
+        writer->code_at = at;
     }
-    writer->at++;
+    writer->at = (uint8_t)(at + 1);
 }
 
 static void put8(struct writer *writer, uint8_t byte)
@@ -103,7 +131,7 @@ static void put32(struct writer *writer, uint32_t number)
     put16(writer, (uint16_t)(number >> 16));
 }
 
-/* The hot loop: the writer is copied into a local, which the compiler keeps in registers. */
+/* The hot loop: what it needs is copied into locals, which the compiler keeps in registers. */
 static void put_bytes(struct writer *writer, const uint8_t *bytes, uint8_t count)
 {
     struct writer local = *writer;
@@ -120,7 +148,6 @@ static void begin(struct writer *writer)
 {
     writer->code_at = ring_head;
     writer->at = (uint8_t)(ring_head + 1);
-    writer->code = 1;
     writer->crc = 0xffff;
 }
 
@@ -136,7 +163,7 @@ static void end(struct writer *writer)
     uint16_t crc = (uint16_t)~writer->crc;
     stuff(writer, (uint8_t)crc);
     stuff(writer, (uint8_t)(crc >> 8));
-    ring[writer->code_at] = writer->code;
+    ring[writer->code_at] = (uint8_t)(writer->at - writer->code_at);
     ring[writer->at] = 0;
     ring_head = (uint8_t)(writer->at + 1);
 }
@@ -287,6 +314,12 @@ enum received receive_byte(uint8_t byte, struct command *command)
         }
     }
     return received;
+}
+
+void receive_forget(void)
+{
+    held_length = 0;
+    skipping = 0;
 }
 
 uint32_t read_u32(const uint8_t *bytes)

@@ -88,6 +88,8 @@ uint8_t transmit_room(void);
 void transmit_delimiter(void);
 /* Hands the next queued byte to the transmitter if it can take one. To be called all the time. */
 void transmit_step(void);
+/* Whether the transmitter has been given all there was. */
+uint8_t transmit_is_idle(void);
 /* The next queued byte, or −1 if there is none: for the host build, which has no transmitter. */
 int transmit_take(void);
 
@@ -125,6 +127,8 @@ enum received {
  * follows is skipped up to the next delimiter.
  */
 enum received receive_byte(uint8_t byte, struct command *command);
+/* Drops what has come of a frame: the line runs at another speed now. */
+void receive_forget(void);
 
 /* Little-endian number out of a command's body. */
 uint32_t read_u32(const uint8_t *bytes);

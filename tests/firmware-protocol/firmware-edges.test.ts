@@ -10,8 +10,12 @@ const lateness = (tick: number, cycle: number, tickZero: number) =>
 describe('flash contact', () => {
   it('is timed within 0.5 µs, streaming or not, at any phase and across turns of the timer', () => {
     const random = seededRandom(31);
-    for (const streaming of [false, true]) {
-      const test = new TestBoard();
+    for (const [rate, streaming] of [
+      ['normal', false],
+      ['normal', true],
+      ['fast', true],
+    ] as const) {
+      const test = new TestBoard({ rate });
       test.greet();
       const tickZero = test.findTickZero();
       if (streaming) test.ask({ type: 'start' });
@@ -40,8 +44,8 @@ describe('flash contact', () => {
     }
   });
 
-  it('is timed on the same clock as the samples', () => {
-    const test = new TestBoard({ keepConversions: true });
+  it.each(['normal', 'fast'] as const)('is timed on the same clock as the samples at the %s rate', (rate) => {
+    const test = new TestBoard({ keepConversions: true, rate });
     test.greet();
     test.ask({ type: 'start' });
     const cycle = test.board.cycle + 100_000;
@@ -53,34 +57,38 @@ describe('flash contact', () => {
     expect(Math.abs(ticks * CYCLES_PER_TICK - (cycle - held))).toBeLessThan(2 * CYCLES_PER_TICK);
   });
 
-  it('is followed through bounces, and what was too short to time is counted', () => {
-    const random = seededRandom(32);
-    const test = new TestBoard();
-    test.greet();
-    for (let closing = 0; closing < 40; closing++) {
-      let cycle = test.board.cycle + 1000;
-      for (let bounce = 0; bounce < 7; bounce++) {
-        test.board.setContact(bounce % 2 === 0, cycle);
-        cycle += Math.round((1 + 30 * random()) * 16);
+  it.each(['normal', 'fast'] as const)(
+    'is followed through bounces at the %s rate, and what was too short to time is counted',
+    (rate) => {
+      const random = seededRandom(32);
+      const test = new TestBoard({ rate });
+      test.greet();
+      if (rate === 'fast') test.ask({ type: 'start' });
+      for (let closing = 0; closing < 40; closing++) {
+        let cycle = test.board.cycle + 1000;
+        for (let bounce = 0; bounce < 7; bounce++) {
+          test.board.setContact(bounce % 2 === 0, cycle);
+          cycle += Math.round((1 + 30 * random()) * 16);
+        }
+        test.run(20);
+        expect(test.of('edge').at(-1)!.closed).toBe(true);
+        test.board.setContact(false);
+        test.run(300);
+        expect(test.of('edge').at(-1)!.closed).toBe(false);
       }
-      test.run(20);
-      expect(test.of('edge').at(-1)!.closed).toBe(true);
-      test.board.setContact(false);
-      test.run(300);
-      expect(test.of('edge').at(-1)!.closed).toBe(false);
-    }
-    const edges = test.of('edge');
-    const lost = edges.reduce((sum, edge) => sum + edge.lost, 0);
-    expect(test.of('status').at(-1)!.edgesLost).toBe(lost);
-    expect(lost).toBeGreaterThan(0);
-    // An edge that follows another of its kind follows a loss as well.
-    edges.slice(1).forEach((edge, index) => {
-      if (edge.closed === edges[index]!.closed) expect(edge.lost).toBeGreaterThan(0);
-    });
-    edges.slice(1).forEach((edge, index) => {
-      expect(edge.tick).toBeGreaterThan(edges[index]!.tick);
-    });
-  });
+      const edges = test.of('edge');
+      const lost = edges.reduce((sum, edge) => sum + edge.lost, 0);
+      expect(test.of('status').at(-1)!.edgesLost).toBe(lost);
+      expect(lost).toBeGreaterThan(0);
+      // An edge that follows another of its kind follows a loss as well.
+      edges.slice(1).forEach((edge, index) => {
+        if (edge.closed === edges[index]!.closed) expect(edge.lost).toBeGreaterThan(0);
+      });
+      edges.slice(1).forEach((edge, index) => {
+        expect(edge.tick).toBeGreaterThan(edges[index]!.tick);
+      });
+    },
+  );
 
   it('closed already at the reset is told, as an edge whose time is unknown', () => {
     const test = new TestBoard();
@@ -131,53 +139,59 @@ describe('release switch', () => {
 });
 
 describe('both inputs chattering without end', () => {
-  it('cost conversions, which are counted, but neither the stream nor the commands', () => {
-    const random = seededRandom(34);
-    const test = new TestBoard();
-    test.greet();
-    test.ask({ type: 'start' });
-    const next = { contact: test.board.cycle, release: test.board.cycle };
-    const closed = { contact: false, release: false };
-    const chatter = (milliseconds: number) => {
-      for (let passed = 0; passed < milliseconds; passed++) {
-        const end = test.board.cycle + CYCLES_PER_MILLISECOND;
-        for (const input of ['contact', 'release'] as const) {
-          for (; next[input] < end; next[input] += 160 + Math.round(400 * random())) {
-            if (next[input] < test.board.cycle) continue;
-            closed[input] = !closed[input];
-            if (input === 'contact') test.board.setContact(closed[input], next[input]);
-            else test.board.setRelease(closed[input], next[input]);
+  it.each([
+    ['normal', 85],
+    ['fast', 170],
+  ] as const)(
+    'at the %s rate cost conversions, which are counted, but neither the stream nor the commands',
+    (rate, blocksAfter) => {
+      const random = seededRandom(34);
+      const test = new TestBoard({ rate });
+      test.greet();
+      test.ask({ type: 'start' });
+      const next = { contact: test.board.cycle, release: test.board.cycle };
+      const closed = { contact: false, release: false };
+      const chatter = (milliseconds: number) => {
+        for (let passed = 0; passed < milliseconds; passed++) {
+          const end = test.board.cycle + CYCLES_PER_MILLISECOND;
+          for (const input of ['contact', 'release'] as const) {
+            for (; next[input] < end; next[input] += 160 + Math.round(400 * random())) {
+              if (next[input] < test.board.cycle) continue;
+              closed[input] = !closed[input];
+              if (input === 'contact') test.board.setContact(closed[input], next[input]);
+              else test.board.setRelease(closed[input], next[input]);
+            }
           }
+          test.board.run(end);
+          test.read();
         }
-        test.board.run(end);
-        test.read();
+      };
+      chatter(1000);
+      test.send(encodeCommand({ type: 'hello', tag: 77 }));
+      chatter(100);
+      expect(test.of('reply').some((reply) => reply.tag === 77 && reply.result === 0)).toBe(true);
+      test.board.setContact(false);
+      test.board.setRelease(false);
+      test.run(800);
+      expect(test.damage).toEqual([]);
+      expect(test.sequenceJumps).toEqual([]);
+      const status = test.of('status').at(-1)!;
+      expect(status.edgesLost).toBeGreaterThan(100);
+      expect(status.overruns).toBeGreaterThan(0);
+      // In the end the board says what the pins say.
+      for (const input of ['contact', 'release'] as const) {
+        expect(
+          test
+            .of('edge')
+            .filter((edge) => edge.input === input)
+            .at(-1)!.closed,
+        ).toBe(false);
       }
-    };
-    chatter(1000);
-    test.board.receive(encodeCommand({ type: 'hello', tag: 77 }));
-    chatter(100);
-    expect(test.of('reply').some((reply) => reply.tag === 77 && reply.result === 0)).toBe(true);
-    test.board.setContact(false);
-    test.board.setRelease(false);
-    test.run(800);
-    expect(test.damage).toEqual([]);
-    expect(test.sequenceJumps).toEqual([]);
-    const status = test.of('status').at(-1)!;
-    expect(status.edgesLost).toBeGreaterThan(100);
-    expect(status.overruns).toBeGreaterThan(0);
-    // In the end the board says what the pins say.
-    for (const input of ['contact', 'release'] as const) {
-      expect(
-        test
-          .of('edge')
-          .filter((edge) => edge.input === input)
-          .at(-1)!.closed,
-      ).toBe(false);
-    }
-    // And loses nothing any more.
-    test.forget();
-    test.run(300);
-    expect(test.of('samples').every((block) => block.lost === 0)).toBe(true);
-    expect(test.of('samples').length).toBeGreaterThan(85);
-  });
+      // And loses nothing any more.
+      test.forget();
+      test.run(300);
+      expect(test.of('samples').every((block) => block.lost === 0)).toBe(true);
+      expect(test.of('samples').length).toBeGreaterThan(blocksAfter);
+    },
+  );
 });

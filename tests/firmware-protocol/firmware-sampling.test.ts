@@ -1,22 +1,25 @@
 import { describe, expect, it } from 'vitest';
-import { CYCLES_PER_TICK, conversionsMissing, TestBoard } from './test-board.ts';
+import { CYCLES_PER_CONVERSION, CYCLES_PER_TICK, conversionsMissing, TestBoard } from './test-board.ts';
 
 /** Light whose 8-bit code tells channel and time apart: the code changes with each conversion's hold. */
-const codeOf = (channel: number, cycle: number) => (channel + 1) * 64 + (Math.floor(cycle / 416) % 61);
+const codeOf = (channel: number, cycle: number) => (channel + 1) * 64 + (Math.floor(cycle / 208) % 61);
 const light = (channel: number, cycle: number) => 4 * codeOf(channel, cycle) + 2;
 
 describe('sampling', () => {
-  for (const [mask, rotation] of [
-    [0b001, [0]],
-    [0b010, [1]],
-    [0b100, [2]],
-    [0b011, [0, 1]],
-    [0b101, [0, 2]],
-    [0b110, [1, 2]],
-    [0b111, [0, 1, 2]],
+  for (const [rate, mask, rotation] of [
+    ['normal', 0b001, [0]],
+    ['normal', 0b010, [1]],
+    ['normal', 0b100, [2]],
+    ['normal', 0b011, [0, 1]],
+    ['normal', 0b101, [0, 2]],
+    ['normal', 0b110, [1, 2]],
+    ['normal', 0b111, [0, 1, 2]],
+    ['fast', 0b001, [0]],
+    ['fast', 0b010, [1]],
+    ['fast', 0b100, [2]],
   ] as const) {
-    it(`of channels ${rotation.join(', ')}: every value is the right conversion at its true time`, () => {
-      const test = new TestBoard({ light, keepConversions: true });
+    it(`of channels ${rotation.join(', ')} at the ${rate} rate: every value is the right conversion at its true time`, () => {
+      const test = new TestBoard({ light, keepConversions: true, rate });
       test.greet();
       const tickZero = test.findTickZero();
       test.ask({ type: 'channels', mask });
@@ -37,31 +40,34 @@ describe('sampling', () => {
         held.forEach((conversion, offset) => {
           const channel = rotation[(block.index + offset) % rotation.length]!;
           expect(conversion.multiplexer & 15).toBe(channel);
-          expect(conversion.holdCycle).toBe(held[0]!.holdCycle + 416 * offset);
+          expect(conversion.holdCycle).toBe(held[0]!.holdCycle + CYCLES_PER_CONVERSION[rate] * offset);
           expect(block.values[offset]).toBe(codeOf(channel, conversion.holdCycle));
         });
       });
     });
   }
 
-  it('places the ticks alike in every block and after every start', () => {
-    const test = new TestBoard({ keepConversions: true });
-    test.greet();
-    const delays = new Set<number>();
-    for (let start = 0; start < 10; start++) {
-      test.forget();
-      test.ask({ type: 'start' });
-      test.run(20 + start);
-      const ofThisStart = test
-        .of('samples')
-        .map((block) => block.tick * CYCLES_PER_TICK - test.conversions[1 + block.index]!.holdCycle);
-      expect(new Set(ofThisStart).size).toBe(1);
-      for (const delay of ofThisStart) delays.add(delay);
-      test.ask({ type: 'stop' });
-    }
-    // From start to start the timer stands at any of its 8 cycles.
-    expect(Math.max(...delays) - Math.min(...delays)).toBeLessThan(CYCLES_PER_TICK);
-  });
+  it.each(['normal', 'fast'] as const)(
+    'at the %s rate places the ticks alike in every block and after every start',
+    (rate) => {
+      const test = new TestBoard({ keepConversions: true, rate });
+      test.greet();
+      const delays = new Set<number>();
+      for (let start = 0; start < 10; start++) {
+        test.forget();
+        test.ask({ type: 'start' });
+        test.run(20 + start);
+        const ofThisStart = test
+          .of('samples')
+          .map((block) => block.tick * CYCLES_PER_TICK - test.conversions[1 + block.index]!.holdCycle);
+        expect(new Set(ofThisStart).size).toBe(1);
+        for (const delay of ofThisStart) delays.add(delay);
+        test.ask({ type: 'stop' });
+      }
+      // From start to start the timer stands at any of its 8 cycles.
+      expect(Math.max(...delays) - Math.min(...delays)).toBeLessThan(CYCLES_PER_TICK);
+    },
+  );
 
   it('sends nothing after the answer to stop, and begins again at conversion 0', () => {
     const test = new TestBoard();
@@ -80,67 +86,76 @@ describe('sampling', () => {
     expect(test.of('samples')[0]!.index).toBe(0);
   });
 
-  it('loses nothing in 20 s with 100 contact edges and 4 commands a second and pulses running', () => {
-    const test = new TestBoard({ light: () => 1022 });
-    test.greet();
-    expect(test.ask({ type: 'pulses', width: 2000, gap: 98_000, count: 255 }).result).toBe(0);
-    test.ask({ type: 'start' });
-    const started = test.board.cycle;
-    for (let edge = 0; edge < 2000; edge++) {
-      test.board.setContact(edge % 2 === 0, started + 160_000 * edge + 7 * edge);
-    }
-    for (let edge = 0; edge < 40; edge++)
-      test.board.setRelease(edge % 2 === 0, started + 8_000_000 * edge + 99);
-    for (let quarter = 0; quarter < 80; quarter++) {
-      test.ask({ type: (['hello', 'start', 'hello', 'serial'] as const)[quarter % 4]!, serial: 'BUSY' });
-      test.run(250 - (test.board.cycle - started - quarter * 4_000_000) / 16_000);
-    }
-    test.run(100);
-    expect(test.damage).toEqual([]);
-    expect(test.sequenceJumps).toEqual([]);
-    const blocks = test.of('samples');
-    expect(blocks.length).toBeGreaterThan(6000);
-    expect(conversionsMissing(blocks)).toBe(0);
-    const edges = test.of('edge');
-    expect(edges.filter((edge) => edge.input === 'contact').length).toBe(2000);
-    expect(edges.filter((edge) => edge.input === 'release').length).toBe(40);
-    expect(edges.every((edge) => edge.lost === 0)).toBe(true);
-    expect(test.of('pulse').length).toBe(255);
-    expect(test.of('status').at(-1)).toMatchObject({
-      overruns: 0,
-      commandBytesLost: 0,
-      commandsRefused: 0,
-      edgesLost: 0,
-    });
-  });
+  it.each([
+    ['normal', 6000],
+    ['fast', 12_000],
+  ] as const)(
+    'at the %s rate loses nothing in 20 s with 100 contact edges and 4 commands a second and pulses running',
+    (rate, leastBlocks) => {
+      const test = new TestBoard({ light: () => 1022, rate });
+      test.greet();
+      expect(test.ask({ type: 'pulses', width: 2000, gap: 98_000, count: 255 }).result).toBe(0);
+      test.ask({ type: 'start' });
+      const started = test.board.cycle;
+      for (let edge = 0; edge < 2000; edge++) {
+        test.board.setContact(edge % 2 === 0, started + 160_000 * edge + 7 * edge);
+      }
+      for (let edge = 0; edge < 40; edge++)
+        test.board.setRelease(edge % 2 === 0, started + 8_000_000 * edge + 99);
+      for (let quarter = 0; quarter < 80; quarter++) {
+        test.ask({ type: (['hello', 'start', 'hello', 'serial'] as const)[quarter % 4]!, serial: 'BUSY' });
+        test.run(250 - (test.board.cycle - started - quarter * 4_000_000) / 16_000);
+      }
+      test.run(100);
+      expect(test.damage).toEqual([]);
+      expect(test.sequenceJumps).toEqual([]);
+      const blocks = test.of('samples');
+      expect(blocks.length).toBeGreaterThan(leastBlocks);
+      expect(conversionsMissing(blocks)).toBe(0);
+      const edges = test.of('edge');
+      expect(edges.filter((edge) => edge.input === 'contact').length).toBe(2000);
+      expect(edges.filter((edge) => edge.input === 'release').length).toBe(40);
+      expect(edges.every((edge) => edge.lost === 0)).toBe(true);
+      expect(test.of('pulse').length).toBe(255);
+      expect(test.of('status').at(-1)).toMatchObject({
+        overruns: 0,
+        commandBytesLost: 0,
+        commandsRefused: 0,
+        edgesLost: 0,
+      });
+    },
+  );
 });
 
 describe('an overrun', () => {
-  it('made by a chattering contact shows in its block, in the next index and in the status', () => {
-    const test = new TestBoard({ light, keepConversions: true });
-    test.greet();
-    const tickZero = test.findTickZero();
-    test.ask({ type: 'start' });
-    test.run(30);
-    // 24 edges 8 µs apart: the capture interrupt comes first and keeps the ADC's waiting.
-    const { cycle } = test.board;
-    for (let edge = 0; edge < 24; edge++) test.board.setContact(edge % 2 === 0, cycle + 1000 + 128 * edge);
-    test.run(600);
-    const blocks = test.of('samples');
-    const overrun = blocks.filter((block) => block.lost > 0);
-    expect(overrun.length).toBeGreaterThanOrEqual(1);
-    expect(overrun.length).toBeLessThanOrEqual(2);
-    expect(conversionsMissing(blocks)).toBe(overrun.reduce((sum, block) => sum + block.lost, 0));
-    expect(test.of('status').at(-1)!.overruns).toBe(conversionsMissing(blocks));
-    // Whatever was lost, every other block holds the conversions its index and tick say.
-    for (const block of blocks.filter((one) => one.lost === 0)) {
-      const held = test.conversions.slice(1 + block.index, 129 + block.index);
-      expect(Math.abs(tickZero + block.tick * CYCLES_PER_TICK - held[0]!.holdCycle)).toBeLessThan(
-        CYCLES_PER_TICK,
-      );
-      expect([...block.values]).toEqual(held.map((conversion) => codeOf(0, conversion.holdCycle)));
-    }
-  });
+  it.each(['normal', 'fast'] as const)(
+    'at the %s rate, made by a chattering contact, shows in its block, in the next index and in the status',
+    (rate) => {
+      const test = new TestBoard({ light, keepConversions: true, rate });
+      test.greet();
+      const tickZero = test.findTickZero();
+      test.ask({ type: 'start' });
+      test.run(30);
+      // 24 edges, each while the one before is still being noted: their interrupt comes first and keeps the ADC's waiting.
+      const { cycle } = test.board;
+      for (let edge = 0; edge < 24; edge++) test.board.setContact(edge % 2 === 0, cycle + 1000 + 112 * edge);
+      test.run(600);
+      const blocks = test.of('samples');
+      const overrun = blocks.filter((block) => block.lost > 0);
+      expect(overrun.length).toBeGreaterThanOrEqual(1);
+      expect(overrun.length).toBeLessThanOrEqual(2);
+      expect(conversionsMissing(blocks)).toBe(overrun.reduce((sum, block) => sum + block.lost, 0));
+      expect(test.of('status').at(-1)!.overruns).toBe(conversionsMissing(blocks));
+      // Whatever was lost, every other block holds the conversions its index and tick say.
+      for (const block of blocks.filter((one) => one.lost === 0)) {
+        const held = test.conversions.slice(1 + block.index, 129 + block.index);
+        expect(Math.abs(tickZero + block.tick * CYCLES_PER_TICK - held[0]!.holdCycle)).toBeLessThan(
+          CYCLES_PER_TICK,
+        );
+        expect([...block.values]).toEqual(held.map((conversion) => codeOf(0, conversion.holdCycle)));
+      }
+    },
+  );
 
   it('with three channels never puts a value on the wrong channel of a block that counts', () => {
     const test = new TestBoard({ light, keepConversions: true });

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { CLOCK_HZ } from '../../app/practice/board.ts';
 import { LONGEST_MESSAGE_FRAME } from '../../firmware-protocol/frames.ts';
+import { BAUD_RATES } from '../../firmware-protocol/line-speeds.ts';
 import { SAMPLES_PER_BLOCK } from '../../firmware-protocol/messages.ts';
 import { TestBoard } from './test-board.ts';
 
@@ -31,19 +32,27 @@ describe('rates at 16 MHz', () => {
     expect(baudRate(115_200, true).error * 100).toBeCloseTo(2.1, 1);
   });
 
-  it('are those the firmware sets', () => {
-    const test = new TestBoard({ keepConversions: true });
+  it.each([
+    ['normal', 500_000, 32],
+    ['fast', 1_000_000, 16],
+  ] as const)('are those the firmware sets for the %s rate', (rate, baud, prescaler) => {
+    const test = new TestBoard({ keepConversions: true, rate });
     const hello = test.greet();
-    expect(test.board.baudRate).toBe(500_000);
-    expect(hello.tickHz / hello.ticksPerConversion).toBe(conversionRate(32));
+    expect(test.board.baudRate).toBe(baud);
+    expect(hello.tickHz / hello.ticksPerConversion).toBe(conversionRate(prescaler));
     test.ask({ type: 'start' });
     test.run(10);
     const [first, second] = test.conversions.slice(1).map((conversion) => conversion.holdCycle);
-    expect(CLOCK_HZ / (second! - first!)).toBe(conversionRate(32));
+    expect(CLOCK_HZ / (second! - first!)).toBe(conversionRate(prescaler));
   });
 
-  it('leave the line 13 % for everything but samples', () => {
-    const bytesPerSecond = (conversionRate(32) / SAMPLES_PER_BLOCK) * (LONGEST_MESSAGE_FRAME + 1);
-    expect(bytesPerSecond / (500_000 / 10)).toBeCloseTo(0.871, 3);
+  it('leave the line 13 % for everything but samples, at either', () => {
+    for (const [prescaler, baud] of [
+      [32, BAUD_RATES.normal],
+      [16, BAUD_RATES.fast],
+    ] as const) {
+      const bytesPerSecond = (conversionRate(prescaler) / SAMPLES_PER_BLOCK) * (LONGEST_MESSAGE_FRAME + 1);
+      expect(bytesPerSecond / (baud / 10)).toBeCloseTo(0.871, 3);
+    }
   });
 });

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { type BoardOptions, CLOCK_HZ, EmulatedBoard } from '../../app/practice/board.ts';
 import { encodeCommand } from '../../firmware-protocol/commands.ts';
 import { type Damage, MessageReader } from '../../firmware-protocol/decode.ts';
+import { BAUD_RATES, type LineRate } from '../../firmware-protocol/line-speeds.ts';
 import type { Command, Message, Reply, Samples } from '../../firmware-protocol/messages.ts';
 
 export const CYCLES_PER_TICK = 8;
@@ -23,25 +24,34 @@ type OfType<Type extends Message['type']> = Extract<Message, { type: Type }>;
 /** A command without its tag, which the test board deals out. */
 type Untagged = Command extends infer One ? (One extends Command ? Omit<One, 'tag'> : never) : never;
 
-/** The emulated board with the committed firmware, and all that it has said. */
+/** How long a page waits for an introduction before it asks again, in ms. */
+export const ASKING_EVERY = 250;
+
+/** CPU cycles from one conversion to the next: 13 clocks of the converter at 16 MHz / 32 and / 16. */
+export const CYCLES_PER_CONVERSION: Readonly<Record<LineRate, number>> = { normal: 416, fast: 208 };
+
+/** The emulated board with the committed firmware, at the end of a line of either speed, and all that it has said. */
 export class TestBoard {
   readonly board: EmulatedBoard;
+  /** Of the page's end of the line. */
+  readonly baudRate: number;
   readonly messages: Message[] = [];
   readonly damage: Damage[] = [];
-  /** Conversions since the last start, the one that is not used included; only if asked for. */
+  /** Conversions of light since the last start, the one that is not used included; only if asked for. */
   conversions: Conversion[] = [];
   readonly pulseEdges: { readonly level: boolean; readonly cycle: number }[] = [];
   readonly #reader = new MessageReader();
   #tag = 0;
 
-  constructor(options: Partial<BoardOptions> & { keepConversions?: boolean } = {}) {
-    const { keepConversions = false, ...rest } = options;
+  constructor(options: Partial<BoardOptions> & { keepConversions?: boolean; rate?: LineRate } = {}) {
+    const { keepConversions = false, rate = 'normal', ...rest } = options;
+    this.baudRate = BAUD_RATES[rate];
     this.board = new EmulatedBoard({
       image,
       light: () => 0,
       onPulse: (level, cycle) => this.pulseEdges.push({ level, cycle }),
       onConversion: (multiplexer, holdCycle, code) => {
-        if (keepConversions) this.conversions.push({ multiplexer, holdCycle, code });
+        if (keepConversions && multiplexer < 8) this.conversions.push({ multiplexer, holdCycle, code });
       },
       ...rest,
     });
@@ -58,15 +68,32 @@ export class TestBoard {
 
   read(): void {
     this.#reader.push(
-      this.board.takeBytes(),
+      this.board.takeBytes(this.baudRate),
       (message) => this.messages.push(message),
       (damage) => this.damage.push(damage),
     );
   }
 
-  /** Runs until the introduction after a reset has come. */
+  /** Sends bytes at the page's speed. */
+  send(bytes: Uint8Array): void {
+    this.board.receive(bytes, this.baudRate);
+  }
+
+  /**
+   * Runs until the introduction after a reset has come. At the fast rate the board must be asked for it; what it said at
+   * its other speed before is forgotten.
+   */
   greet(): OfType<'hello'> {
     this.run(200);
+    for (let asked = 0; asked < 4 && this.baudRate !== this.board.baudRate; asked++) {
+      this.send(encodeCommand({ type: 'hello', tag: 0 }));
+      this.run(ASKING_EVERY);
+    }
+    if (this.baudRate === BAUD_RATES.fast) {
+      this.forget();
+      this.damage.length = 0;
+      this.ask({ type: 'hello' });
+    }
     const hello = this.of('hello').at(-1);
     if (!hello) throw new Error('the board has not introduced itself');
     return hello;
@@ -77,11 +104,12 @@ export class TestBoard {
     this.#tag = (this.#tag + 1) & 0xff;
     const tag = this.#tag;
     if (command.type === 'start') this.conversions = [];
-    this.board.receive(encodeCommand({ ...command, tag } as Command));
+    const from = this.messages.length;
+    this.send(encodeCommand({ ...command, tag } as Command));
     for (let waited = 0; waited < 100; waited++) {
       this.run(1);
-      const reply = this.of('reply').find((one) => one.tag === tag);
-      if (reply) return reply;
+      const reply = this.messages.slice(from).find((one) => one.type === 'reply' && one.tag === tag);
+      if (reply) return reply as Reply;
     }
     throw new Error(`no answer to ${command.type}`);
   }

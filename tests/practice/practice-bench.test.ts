@@ -3,6 +3,7 @@ import { resonatorPpm } from '../../app/practice/board-clock.ts';
 import type { FromPracticeWorker, ToPracticeWorker } from '../../app/practice/messages.ts';
 import { PracticeBench } from '../../app/practice/practice-bench.ts';
 import type { PracticeState } from '../../app/practice/practice-state.ts';
+import { encodeCommand } from '../../firmware-protocol/commands.ts';
 import { TESTER_HEX } from './tester-firmware.ts';
 
 /** The page's end of a worker that isn't there. */
@@ -57,7 +58,7 @@ describe('practice bench on the page', () => {
     practice.setLead('short circuit');
     practice.touchContact(0.5);
     expect(worker.posted).toEqual([
-      { type: 'power on', image: ':00000001FF', seed: 4, clockPpm: resonatorPpm(4) },
+      { type: 'power on', image: ':00000001FF', seed: 4, clockPpm: resonatorPpm(4), baudRate: 500_000 },
       { type: 'bytes', bytes: Uint8Array.of(1, 2) },
       { type: 'reset board' },
       { type: 'dial', mark: '1/30' },
@@ -138,17 +139,32 @@ describe('the worker', () => {
 
   it('runs the board by the clock and sends its bytes', async () => {
     const { tell, pass, states, bytes } = await loaded();
-    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: 0 });
+    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: 0, baudRate: 500_000 });
     expect(states()).toHaveLength(1);
     expect(bytes()).toEqual([]);
     pass(900);
     expect(String.fromCharCode(...bytes())).toContain('ATmega328P');
   });
 
+  it('is heard only at the speed of its line', async () => {
+    const { tell, pass, bytes } = await loaded();
+    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: 0, baudRate: 1_000_000 });
+    pass(400);
+    expect(bytes().length).toBeGreaterThan(0);
+    expect(String.fromCharCode(...bytes())).not.toContain('ATmega328P');
+    const hello = (tag: number) =>
+      tell({ type: 'bytes', bytes: encodeCommand({ type: 'hello', tag }).slice() });
+    hello(1);
+    pass(250);
+    hello(2);
+    pass(250);
+    expect(String.fromCharCode(...bytes())).toContain('ATmega328P');
+  });
+
   it('obeys, and says what the shutter does', async () => {
     const { tell, pass, states } = await loaded();
     tell({ type: 'dial', mark: '1/8' }); // before power on: nobody hears
-    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: -700 });
+    tell({ type: 'power on', image: TESTER_HEX, seed: 2, clockPpm: -700, baudRate: 500_000 });
     tell({ type: 'dial', mark: '1/15' });
     tell({ type: 'condition', condition: 'contact dead' });
     tell({ type: 'governor', quarterTurns: 2 });
@@ -185,12 +201,18 @@ describe('the worker', () => {
 
   it('says when the board cannot run, and is quiet from then on', async () => {
     const { said, tell, pass } = await loaded();
-    tell({ type: 'power on', image: ':00000001FE', seed: 2, clockPpm: 0 });
+    tell({ type: 'power on', image: ':00000001FE', seed: 2, clockPpm: 0, baudRate: 500_000 });
     expect(said).toEqual([
       { type: 'failed', reason: expect.stringMatching(/line 1: the checksum is wrong/) },
     ]);
     // LDI r24, 1; OUT TCCR0B, r24: a timer the board hasn't got
-    tell({ type: 'power on', image: ':0400000081E085BD59\n:00000001FF', seed: 2, clockPpm: 0 });
+    tell({
+      type: 'power on',
+      image: ':0400000081E085BD59\n:00000001FF',
+      seed: 2,
+      clockPpm: 0,
+      baudRate: 500_000,
+    });
     pass(10);
     expect(said.at(-1)).toEqual({ type: 'failed', reason: expect.stringMatching(/no timer 0/) });
     const count = said.length;

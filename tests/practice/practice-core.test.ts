@@ -3,6 +3,8 @@ import { CLOCK_HZ } from '../../app/practice/board.ts';
 import { lastLight, openFraction } from '../../app/practice/firing-plan.ts';
 import { PracticeCore } from '../../app/practice/practice-core.ts';
 import type { PracticeState } from '../../app/practice/practice-state.ts';
+import { encodeCommand } from '../../firmware-protocol/commands.ts';
+import { BAUD_RATES } from '../../firmware-protocol/line-speeds.ts';
 import { later, quiet } from './quiet-core.ts';
 import { Listener, SLEEPING_HEX, START_UP, TESTER_HEX } from './tester-firmware.ts';
 
@@ -182,5 +184,35 @@ describe('controls', () => {
       ['1/2', 'rebound', 100],
     ]);
     expect(core.lightAt(0, 5)).toBe(12);
+  });
+});
+
+describe('a line at 1 Mbaud', () => {
+  it('makes the board stream at its fast rate, and the very firing arrives', () => {
+    const core = new PracticeCore({ image: TESTER_HEX, seed: 3 });
+    const listener = new Listener({
+      get cycle() {
+        return core.cycle;
+      },
+      run: (until) => core.run(until),
+      takeBytes: () => core.takeBytes(BAUD_RATES.fast),
+    });
+    core.run(START_UP);
+    core.takeBytes();
+    core.write(encodeCommand({ type: 'hello', tag: 1 }), BAUD_RATES.fast);
+    core.run(2 * START_UP);
+    core.takeBytes();
+    expect(core.baudRate).toBe(BAUD_RATES.fast);
+    const send = (bytes: Uint8Array) => core.write(bytes, BAUD_RATES.fast);
+    listener.ask(send, { type: 'hello', tag: 2 });
+    expect(listener.of('hello')).toMatchObject([{ ticksPerConversion: 26 }]);
+    listener.ask(send, { type: 'start', tag: 3 });
+    core.setDial('1/125');
+    core.fire();
+    listener.runFor(0.1 * CLOCK_HZ);
+    const values = listener.of('samples').flatMap((block) => [...block.values]);
+    const { dark, open } = core.state.light;
+    const lit = values.reduce((sum, value) => sum + (value + 0.5 - dark) / (open - dark), 0);
+    expect(Math.abs((lit * 26) / TICK_HZ - core.firings[0]!.effectiveTime)).toBeLessThan(200e-6);
   });
 });

@@ -5,7 +5,9 @@
 import { CLOCK_HZ, EmulatedBoard } from '../../app/practice/board.ts';
 import { normalNoiseAt } from '../../app/practice/random.ts';
 import { encodeCommand } from '../../firmware-protocol/commands.ts';
+import { BAUD_RATES, type LineRate } from '../../firmware-protocol/line-speeds.ts';
 import type { Command } from '../../firmware-protocol/messages.ts';
+import { CYCLES_PER_CONVERSION } from '../firmware-protocol/test-board.ts';
 import { type KnownOpening, openFraction } from '../measure/known-light.ts';
 import { TESTER_HEX } from '../practice/tester-firmware.ts';
 
@@ -20,6 +22,7 @@ const CODES_PER_STEP = 4;
 
 const START_UP = 0.25 * CLOCK_HZ;
 const ANSWER = 0.01 * CLOCK_HZ;
+const ASKING_EVERY = 0.25 * CLOCK_HZ;
 /** Dark kept before the first light of an opening, and after its last: more than the finder's record asks for. */
 const DARK_BEFORE = 0.225;
 const DARK_AFTER = 0.135;
@@ -35,6 +38,8 @@ export interface BenchOptions {
   readonly seed: number;
   /** Channels that are sampled; 1 (A0 alone) when left out. */
   readonly mask?: number;
+  /** Normal when left out. */
+  readonly rate?: LineRate;
 }
 
 export class EmulatedBench {
@@ -45,15 +50,18 @@ export class EmulatedBench {
   readonly beforeStart: number;
   readonly #board: EmulatedBoard;
   readonly #seed: number;
+  readonly #rate: LineRate;
   #tag = 0;
 
-  constructor({ seed, mask = 1 }: BenchOptions) {
+  constructor({ seed, mask = 1, rate = 'normal' }: BenchOptions) {
     this.#seed = seed;
+    this.#rate = rate;
     this.#board = new EmulatedBoard({
       image: TESTER_HEX,
       light: (channel, cycle) => this.#code(channel, cycle),
     });
     this.#run(START_UP);
+    if (rate === 'fast') this.#changeOver();
     this.#ask({ type: 'channels', tag: this.#nextTag(), mask });
     this.beforeStart = this.bytes.length;
     this.#ask({ type: 'start', tag: this.#nextTag() });
@@ -65,7 +73,7 @@ export class EmulatedBench {
    * last light.
    */
   expose(opening: KnownOpening, phase: number, channels: readonly number[] = [0], lag = 0): void {
-    const startCycle = this.#board.cycle + DARK_BEFORE * CLOCK_HZ + phase * 416;
+    const startCycle = this.#board.cycle + DARK_BEFORE * CLOCK_HZ + phase * CYCLES_PER_CONVERSION[this.#rate];
     for (const [n, channel] of channels.entries())
       this.firings.push({ channel, opening, startCycle: startCycle + n * lag * CLOCK_HZ });
     const length = opening.rise + opening.open + opening.fall + (channels.length - 1) * lag;
@@ -89,14 +97,24 @@ export class EmulatedBench {
     return ++this.#tag;
   }
 
+  /** Asks as a page at 1 Mbaud does, and keeps what comes from the board's introduction at that speed on. */
+  #changeOver(): void {
+    for (let asked = 0; asked < 4 && this.#board.baudRate !== BAUD_RATES.fast; asked++) {
+      this.#ask({ type: 'hello', tag: this.#nextTag() });
+      this.#run(ASKING_EVERY);
+    }
+    this.bytes.length = 0;
+    this.#ask({ type: 'hello', tag: this.#nextTag() });
+  }
+
   #ask(command: Command): void {
-    this.#board.receive(encodeCommand(command));
+    this.#board.receive(encodeCommand(command), BAUD_RATES[this.#rate]);
     this.#run(ANSWER);
   }
 
   #run(cycles: number): void {
     this.#board.run(this.#board.cycle + cycles);
-    this.bytes.push(this.#board.takeBytes());
+    this.bytes.push(this.#board.takeBytes(BAUD_RATES[this.#rate]));
   }
 }
 

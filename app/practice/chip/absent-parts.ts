@@ -11,10 +11,6 @@ const ABSENT: readonly (readonly [part: string, register: number, startBits: num
   ['clock prescaler', 0x61, 0x0f],
 ];
 
-const WDTCSR = 0x60;
-/** WDIE or WDE, unless WDCE announces a change, as when the watchdog is being turned off (11.9.2). */
-const startsWatchdog = (value: number) => (value & 0x48) !== 0 && (value & 0x10) === 0;
-
 /** Firmware that relies on a part the board hasn't got must be told, not run wrongly. */
 export function refuseAbsentParts(core: Core): void {
   for (const [part, register, startBits] of ABSENT) {
@@ -23,8 +19,4 @@ export function refuseAbsentParts(core: Core): void {
       return false;
     };
   }
-  core.writeHooks[WDTCSR] = (value) => {
-    if (startsWatchdog(value)) throw new Error('The emulated board has no watchdog.');
-    return false;
-  };
 }

@@ -17,12 +17,14 @@ const SLEEP_MODE = 0x0e;
 const SHADOWS_INTERRUPTS = 1;
 const SLEEPS = 2;
 const CLEARS_IO_BIT = 3;
+const STORES_PROGRAM = 4;
 
 const kindOfOpcode = new Uint8Array(0x10000);
 kindOfOpcode[0x9478] = SHADOWS_INTERRUPTS; // SEI
 kindOfOpcode[0x9518] = SHADOWS_INTERRUPTS; // RETI
 kindOfOpcode[0x9588] = SLEEPS;
 kindOfOpcode.fill(CLEARS_IO_BIT, 0x9800, 0x9900); // CBI
+kindOfOpcode[0x95e8] = STORES_PROGRAM; // SPM
 
 /**
  * The AVR core: instructions are avr8js's; events, interrupt response and sleep are ours. What differs
@@ -40,7 +42,10 @@ export class Core extends CPU {
   readonly events = new EventQueue();
   /** Cycles slept through, for figures of CPU load. */
   idleCycles = 0;
+  /** What SPM does, which avr8js leaves out: self-programming attaches to it. */
+  onStore: () => void = () => {};
   #sleeping = false;
+  #until = 0;
 
   /** `program`: 16384 words of program memory, 0xffff where nothing is programmed. */
   constructor(program: Uint16Array, startCycle = 0) {
@@ -57,18 +62,25 @@ export class Core extends CPU {
   /** Runs whole instructions until `until` is reached or just passed. */
   run(until: number): void {
     const { progMem: program, events } = this;
-    while (this.cycles < until) {
+    this.#until = until;
+    while (this.cycles < this.#until) {
       if (this.#sleeping) {
         this.#sleep(until);
         continue;
       }
       const kind = kindOfOpcode[program[this.pc]!]!;
       if (kind === SLEEPS) this.#fallAsleep();
+      else if (kind === STORES_PROGRAM) this.onStore();
       avrInstruction(this);
       if (kind === CLEARS_IO_BIT) this.cycles++;
       if (events.nextCycle <= this.cycles) events.runDue(this.cycles);
       if (this.nextInterrupt >= 0 && kind !== SHADOWS_INTERRUPTS) this.#respond();
     }
+  }
+
+  /** Ends `run` after the instruction under way: the chip is being reset, and another core takes over. */
+  stop(): void {
+    this.#until = 0;
   }
 
   #respond(): void {

@@ -1,3 +1,4 @@
+import { type HeardByte, heardBytes } from '../unlike-speeds.ts';
 import type { Core, Interrupt } from './core.ts';
 import { ScheduledEvent } from './event-queue.ts';
 
@@ -11,6 +12,7 @@ const UDR0 = 0xc6;
 const RXC = 0x80;
 const TXC = 0x40;
 const UDRE = 0x20;
+const FE = 0x10;
 const DOR = 0x08;
 const U2X = 0x02;
 const MPCM = 0x01;
@@ -24,13 +26,16 @@ const TWO_STOP_BITS = 0x08;
 
 /** Frames the receive buffer holds, besides the one that waits in the shift register (20.7). */
 const RECEIVE_BUFFER = 2;
+/** So many bytes sent at another speed are listened to at once; between such pieces the line counts as idle. */
+const PIECE = 64;
 
 /**
  * USART0 in asynchronous mode with 8 data bits and no parity, data sheet 20.
  *
  * Transmit (20.6): UDR0 and a shift register, so that one byte waits while another leaves; UDRE is a
  * level. Receive (20.7): two bytes in the buffer and a third in the shift register; when the start bit
- * of a fourth comes, the waiting one is lost and DOR tells of it (20.7.4).
+ * of a fourth comes, the waiting one is lost and DOR tells of it (20.7.4). FE belongs to the byte that is read
+ * next (20.11.2).
  * Assumed, since the data sheet doesn't say: a byte written while nothing is being sent leaves at once,
  * without waiting for the running baud clock.
  */
@@ -44,10 +49,13 @@ export class Usart {
   #shifting = -1;
   #waiting = -1;
 
-  readonly #buffer: number[] = [];
-  #inShiftRegister = -1;
-  readonly #fromHost: number[] = [];
-  #arriving = false;
+  readonly #buffer: HeardByte[] = [];
+  #inShiftRegister: HeardByte | null = null;
+  /** Bytes on their way, and the speed they are sent at; null: whatever the board's own is. */
+  #fromHost: { readonly bytes: Uint8Array; readonly baudRate: number | null }[] = [];
+  /** The first of them as the receiver makes them out, the next one last. */
+  #heard: HeardByte[] = [];
+  #arriving: HeardByte | null = null;
 
   readonly #receiveComplete: Interrupt = {
     address: 0x24,
@@ -92,11 +100,13 @@ export class Usart {
   }
 
   /**
-   * Bytes from the other end of the line. They arrive one after the other at the board's own baud rate,
-   * whether the firmware reads them or not.
+   * Bytes from the other end of the line, sent at `baudRate`, or at the board's own when left out. They arrive one
+   * after the other, whether the firmware reads them or not. Of what is sent at another speed than the board's the
+   * receiver makes other bytes, which come at its own pace.
    */
-  receive(bytes: Uint8Array): void {
-    for (const byte of bytes) this.#fromHost.push(byte);
+  receive(bytes: Uint8Array, baudRate: number | null = null): void {
+    if (bytes.length === 0) return;
+    this.#fromHost.push({ bytes: bytes.slice(), baudRate });
     if (!this.#lineEvent.waiting) this.#core.events.schedule(this.#lineEvent, this.#core.cycles);
   }
 
@@ -149,37 +159,53 @@ export class Usart {
 
   /** Alternately the start and the end of a frame on the receive line. */
   #line(due: number): void {
-    const { events } = this.#core;
-    if (this.#arriving) {
-      this.#arriving = false;
-      this.#arrived(this.#fromHost.shift()!);
-      if (this.#fromHost.length === 0) return;
-    }
+    if (this.#arriving) this.#arrived(this.#arriving);
+    this.#arriving = this.#nextHeard();
+    if (!this.#arriving) return;
     this.#startBit();
-    this.#arriving = true;
-    events.schedule(this.#lineEvent, due + this.#cyclesPerFrame);
+    this.#core.events.schedule(this.#lineEvent, due + this.#cyclesPerFrame);
+  }
+
+  #nextHeard(): HeardByte | null {
+    while (this.#heard.length === 0) {
+      const [sent, ...later] = this.#fromHost;
+      if (!sent) return null;
+      const own = this.baudRate;
+      this.#heard = heardBytes(sent.bytes.subarray(0, PIECE), sent.baudRate ?? own, own).reverse();
+      const left = { ...sent, bytes: sent.bytes.subarray(PIECE) };
+      this.#fromHost = left.bytes.length > 0 ? [left, ...later] : later;
+    }
+    return this.#heard.pop()!;
   }
 
   #startBit(): void {
-    if (this.#inShiftRegister < 0) return;
-    this.#inShiftRegister = -1;
+    if (!this.#inShiftRegister) return;
+    this.#inShiftRegister = null;
     this.#core.data[UCSR0A]! |= DOR;
   }
 
-  #arrived(byte: number): void {
+  #arrived(heard: HeardByte): void {
     if (!(this.#core.data[UCSR0B]! & RXEN)) return;
-    if (this.#buffer.length >= RECEIVE_BUFFER) this.#inShiftRegister = byte;
-    else this.#buffer.push(byte);
+    if (this.#buffer.length >= RECEIVE_BUFFER) this.#inShiftRegister = heard;
+    else this.#buffer.push(heard);
+    this.#tellFraming();
     this.#core.setInterruptFlag(this.#receiveComplete);
   }
 
+  #tellFraming(): void {
+    const { data } = this.#core;
+    if (this.#buffer[0]?.framingError) data[UCSR0A]! |= FE;
+    else data[UCSR0A]! &= ~FE;
+  }
+
   #readData(): number {
-    const byte = this.#buffer.shift() ?? 0;
-    if (this.#inShiftRegister >= 0) {
+    const byte = this.#buffer.shift()?.byte ?? 0;
+    if (this.#inShiftRegister) {
       this.#buffer.push(this.#inShiftRegister);
-      this.#inShiftRegister = -1;
+      this.#inShiftRegister = null;
     }
     this.#core.data[UCSR0A]! &= ~DOR; // valid until the buffer is read (20.11.2)
+    this.#tellFraming();
     if (this.#buffer.length === 0) this.#core.clearInterrupt(this.#receiveComplete);
     return byte;
   }
@@ -199,8 +225,8 @@ export class Usart {
     if (!(value & RXEN)) {
       // Disabling the receiver empties its buffer (20.7.6, 20.7.7).
       this.#buffer.length = 0;
-      this.#inShiftRegister = -1;
-      data[UCSR0A]! &= ~DOR;
+      this.#inShiftRegister = null;
+      data[UCSR0A]! &= ~(DOR | FE);
       this.#core.clearInterrupt(this.#receiveComplete);
     }
     for (const interrupt of [this.#receiveComplete, this.#dataRegisterEmpty, this.#transmitComplete]) {

@@ -3,7 +3,7 @@ import { Usart } from '../../../app/practice/chip/usart.ts';
 import { coreWith, read, runOn, SREG, write } from './small-programs.ts';
 
 const [UCSR0A, UCSR0B, UBRR0L, UDR0] = [0xc0, 0xc1, 0xc4, 0xc6];
-const [RXC, TXC, UDRE, DOR, U2X] = [0x80, 0x40, 0x20, 0x08, 0x02];
+const [RXC, TXC, UDRE, FE, DOR, U2X] = [0x80, 0x40, 0x20, 0x10, 0x08, 0x02];
 const [RXEN, TXEN, RXCIE, UDRIE] = [0x10, 0x08, 0x80, 0x20];
 /** 500 kbaud at 16 MHz: 32 cycles a bit, 10 bits a frame. */
 const FRAME = 320;
@@ -150,5 +150,32 @@ describe('receiver', () => {
     runOn(core, 3 * FRAME);
     expect(read(core, UDR0)).toBe(2);
     expect(read(core, UCSR0A) & RXC).toBe(0);
+  });
+
+  it('tells a framing error with the byte it belongs to, until that is read (20.11.2)', () => {
+    const { core, part } = usart();
+    part.receive(Uint8Array.of(0x41));
+    part.receive(Uint8Array.of(0x00), 250_000); // low for 18 bits of this receiver: 00 without a stop bit
+    part.receive(Uint8Array.of(0x42), 500_000);
+    runOn(core, 4 * FRAME);
+    expect(read(core, UCSR0A) & FE).toBe(0);
+    expect(read(core, UDR0)).toBe(0x41);
+    expect(read(core, UCSR0A) & (RXC | FE)).toBe(RXC | FE);
+    expect(read(core, UDR0)).toBe(0x00);
+    expect(read(core, UCSR0A) & (RXC | FE)).toBe(RXC);
+    expect(read(core, UDR0)).toBe(0x42);
+    expect(read(core, UCSR0A) & (RXC | FE)).toBe(0);
+  });
+
+  it('hears what is still on its way at the speed it has by then', () => {
+    const { core, part } = usart();
+    part.receive(new Uint8Array(128).fill(0xff), 1_000_000); // too short for this receiver: no byte at all
+    runOn(core, 2 * FRAME);
+    expect(read(core, UCSR0A) & RXC).toBe(0);
+    write(core, UBRR0L, 1);
+    part.receive(Uint8Array.of(0x17), 1_000_000);
+    runOn(core, 4 * FRAME);
+    expect(read(core, UCSR0A) & (RXC | FE)).toBe(RXC);
+    expect(read(core, UDR0)).toBe(0x17);
   });
 });
