@@ -1,4 +1,5 @@
 /** The first steps with the practice bench: what has been done of them is kept in this browser. */
+import { keep, readKept } from './actions/kept-in-browser.ts';
 import type { View } from './view.ts';
 
 export const FIRST_STEPS = ['open', 'fire', 'next speed', 'certificate'] as const;
@@ -16,7 +17,7 @@ const KEY = 'leafclock.first-steps';
 
 export function loadFirstSteps(): FirstStepsState {
   try {
-    const kept = JSON.parse(localStorage.getItem(KEY) ?? '{}') as Partial<FirstStepsState>;
+    const kept = JSON.parse(readKept(KEY) ?? '{}') as Partial<FirstStepsState>;
     const done = Array.isArray(kept.done) ? kept.done : [];
     return { done: FIRST_STEPS.filter((step) => done.includes(step)), dismissed: kept.dismissed === true };
   } catch {
@@ -25,7 +26,7 @@ export function loadFirstSteps(): FirstStepsState {
 }
 
 export function saveFirstSteps(state: FirstStepsState): void {
-  localStorage.setItem(KEY, JSON.stringify(state));
+  keep(KEY, JSON.stringify(state));
 }
 
 /** The steps that are done as things stand, besides those done before. */

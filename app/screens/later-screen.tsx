@@ -48,10 +48,18 @@ export function LaterScreen({ screen }: { screen: Later }) {
         </p>
       ) : (
         <>
-          <p class="trouble">This part of the page could not be loaded. Is it still being served?</p>
-          <button type="button" onClick={ask}>
-            Try again
-          </button>
+          <p class="trouble">
+            This part of the page could not be loaded. Is it still being served? If Leafclock was renewed
+            meanwhile, reload the page.
+          </p>
+          <div class="row">
+            <button type="button" onClick={ask}>
+              Try again
+            </button>
+            <button type="button" onClick={() => location.reload()}>
+              Reload the page
+            </button>
+          </div>
         </>
       )}
     </main>

@@ -1,12 +1,14 @@
 import { useEffect } from 'preact/hooks';
 import { STAGES } from '../record/job.ts';
-import { saveRecording } from './actions/connection.ts';
 import { setStage } from './actions/jobs.ts';
 import { dismiss } from './actions/notices.ts';
+import { saveRecording } from './actions/recordings.ts';
 import { Glyph, type Sign } from './glyphs.tsx';
 import { HelpPanel, toggleHelp } from './help-panel.tsx';
 import { LaterScreen } from './later-screen.tsx';
+import { RateInUse } from './settings-rate.tsx';
 import { StartScreen } from './start-screen.tsx';
+import { UpdateLine } from './update-line.tsx';
 import { type Screen, useView, type View, view } from './view.ts';
 
 const screens: readonly { readonly id: Screen; readonly name: string }[] = [
@@ -111,6 +113,7 @@ export function Page() {
           )}
         </div>
       </header>
+      <UpdateLine />
       {screen === 'start' && <StartScreen />}
       {screen !== 'start' && <LaterScreen screen={screen} />}
       <HelpPanel screen={screen} />
@@ -123,9 +126,11 @@ function BoardState() {
   const session = useView((v) => v.session);
   const counts = useView((v) => v.counts);
   const source = useView((v) => v.source);
+  const rate = useView((v) => v.rate);
   const trouble = useView((v) => v.recordTrouble);
   const awake = useView((v) => v.awake);
-  const [sign, words] = boardWords(session, source);
+  const flashing = useView((v) => v.flashing.phase === 'working');
+  const [sign, words] = flashing ? writing : boardWords(session, source);
   const hurt = counts.damaged + counts.faults;
   return (
     <span
@@ -136,12 +141,15 @@ function BoardState() {
       title={'sentence' in session ? session.sentence : awake ? 'The screen is kept awake.' : ''}
     >
       <Glyph sign={sign} /> {words}
+      {session.phase === 'live' && <RateInUse rate={rate} />}
       {hurt > 0 && <span data-damaged={hurt}> · {hurt} damaged</span>}
       {counts.lost > 0 && <span> · {counts.lost} gaps</span>}
       {trouble && <span class="beyond"> · nothing can be recorded</span>}
     </span>
   );
 }
+
+const writing: [Sign, string] = ['waiting', 'putting the firmware on …'];
 
 function boardWords(session: View['session'], source: View['source']): [Sign, string] {
   const what = source === 'practice' ? 'practice board' : source === 'recording' ? 'recording' : 'board';

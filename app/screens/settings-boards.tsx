@@ -4,6 +4,8 @@ import type { DateStyle, KnownBoard } from '../record/preferences.ts';
 import { setBoardSerial } from './actions/connection.ts';
 import { isEntryOf } from './actions/known-boards.ts';
 import { dayText } from './day-text.ts';
+import { FlashFirmware } from './flash-firmware.tsx';
+import { SamplingRateSettings } from './settings-rate.tsx';
 import { useView } from './view.ts';
 
 /** Boards that were connected here, what their last checks found, and a name for the one that is connected. */
@@ -12,7 +14,7 @@ export function BoardSettings() {
   const session = useView((v) => v.session);
   const source = useView((v) => v.source);
   const dates = useView((v) => v.preferences.papers.dates);
-  const hello = session.phase === 'live' && source === 'serial' ? session.hello : null;
+  const hello = session.phase === 'live' && (source === 'serial' || source === 'usb') ? session.hello : null;
   return (
     <>
       <section class="card below">
@@ -58,6 +60,8 @@ export function BoardSettings() {
           </div>
         )}
       </section>
+      <SamplingRateSettings />
+      <FlashFirmware />
       {hello ? (
         <SerialNumber key={hello.serial} hello={hello} />
       ) : (

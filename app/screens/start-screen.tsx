@@ -1,24 +1,28 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
-import type { StorageState } from '../record/storage-state.ts';
+import { useRef } from 'preact/hooks';
+import { mayLackFirmware } from '../link/session-state.ts';
+import { wayIn } from '../link/way-in.ts';
 import { backUpReminder } from './actions/backup-reminder.ts';
-import { connectBoard, connectPractice, disconnect, openRecording } from './actions/connection.ts';
+import { connectBoard, connectPractice, disconnect } from './actions/connection.ts';
 import { openJob, setMark } from './actions/jobs.ts';
 import { createJob } from './actions/jobs-list.ts';
-import { storage } from './actions/record.ts';
+import { openRecording } from './actions/recordings.ts';
+import { FlashFirmware } from './flash-firmware.tsx';
 import { FirstStepsCard } from './help-first-steps.tsx';
 import { showSettingsPart } from './settings-part.ts';
+import { Abilities, BoardAdvice } from './start-abilities.tsx';
 import { StartJobs } from './start-jobs.tsx';
 import { useView, view } from './view.ts';
 
 /** Choose a board, or the practice bench; see what this browser can do; open a job. */
 export function StartScreen() {
   const session = useView((v) => v.session);
-  const source = useView((v) => v.source);
   const jobs = useView((v) => v.jobs);
   const job = useView((v) => v.job);
-  const busy = session.phase === 'opening' || session.phase === 'greeting';
+  const flashing = useView((v) => v.flashing.phase);
+  const busy = session.phase === 'opening' || session.phase === 'greeting' || flashing === 'working';
   const connected = session.phase === 'live' || busy;
-  const hasSerial = 'serial' in navigator;
+  const mayFlash = flashing !== 'idle' || mayLackFirmware(session);
+  const hasWay = wayIn(window).by !== null;
   const chooser = useRef<HTMLInputElement>(null);
 
   return (
@@ -29,12 +33,14 @@ export function StartScreen() {
           {session.sentence}
         </p>
       )}
+      {mayFlash && <FlashFirmware />}
       <div class="columns">
         <section class="card">
           <h2>With a tester board</h2>
           <p>
-            A hobby board with the Leafclock firmware and a photodiode, on a USB cable. The browser asks which
-            port it is; while it is open no other program can use it.
+            A hobby board (Uno or Nano class) with a photodiode, on a USB cable. It may be bare: the page then
+            offers to put the firmware on it. The browser asks which port it is; while it is open no other
+            program can use it.
           </p>
           <p class="caution">
             Never connect a flash unit to the contact lead: old ones put hundreds of volts on it, and their
@@ -43,30 +49,25 @@ export function StartScreen() {
           <div class="row">
             <button
               type="button"
-              class="main"
-              disabled={!hasSerial || connected}
+              class={mayFlash ? '' : 'main'}
+              disabled={!hasWay || connected}
               onClick={() => void connectBoard()}
               data-action="connect"
             >
               Connect a board
             </button>
-            {hasSerial && !connected && (
+            {hasWay && !connected && (
               <button type="button" onClick={() => void connectBoard({ choose: true })}>
                 Choose another port
               </button>
             )}
             {connected && (
-              <button type="button" onClick={() => void disconnect()}>
+              <button type="button" disabled={flashing === 'working'} onClick={() => void disconnect()}>
                 Disconnect
               </button>
             )}
           </div>
-          {!hasSerial && (
-            <p class="trouble">
-              This browser has no Web Serial. Use a desktop Chrome, Edge or another browser that has it, and
-              open the page on localhost or over https.
-            </p>
-          )}
+          <BoardAdvice />
         </section>
         <section class="card">
           <h2>Without a board</h2>
@@ -77,14 +78,18 @@ export function StartScreen() {
           <div class="row">
             <button
               type="button"
-              class={hasSerial ? '' : 'main'}
-              disabled={connected}
+              class={hasWay ? '' : 'main'}
+              disabled={connected || !isSecureContext}
               onClick={() => void startPractice()}
               data-action="practice"
             >
               Open the practice bench
             </button>
-            <button type="button" onClick={() => chooser.current?.click()}>
+            <button
+              type="button"
+              disabled={flashing === 'working' || !isSecureContext}
+              onClick={() => chooser.current?.click()}
+            >
               Play a recording
             </button>
             <input
@@ -105,7 +110,7 @@ export function StartScreen() {
       </div>
       <BackUpReminder />
       <FirstStepsCard />
-      <Abilities hasSerial={hasSerial} source={source} />
+      <Abilities />
     </main>
   );
 
@@ -148,53 +153,6 @@ function BackUpReminder() {
       <button type="button" onClick={() => showSettingsPart('data')} data-action="back-up">
         Save it now
       </button>
-    </section>
-  );
-}
-
-function Abilities({ hasSerial, source }: { hasSerial: boolean; source: string | null }) {
-  const [kept, setKept] = useState<StorageState | null>(null);
-  useEffect(() => void storage().then(setKept), []);
-  const lines: [string, boolean | null, string][] = [
-    [
-      'Web Serial',
-      hasSerial,
-      hasSerial ? 'a board can be connected' : 'no board can be connected in this browser',
-    ],
-    [
-      'Database',
-      'indexedDB' in window,
-      'indexedDB' in window ? 'readings can be kept' : 'nothing can be kept',
-    ],
-    [
-      'Lasting storage',
-      kept?.persistent ?? null,
-      kept?.persistent
-        ? 'the browser has promised to keep the readings'
-        : 'the browser may clear everything when space is short: save it in a file, in Settings',
-    ],
-    [
-      'Fine clock',
-      crossOriginIsolated,
-      crossOriginIsolated ? 'the page’s clock is not coarsened' : 'the page’s clock is coarsened',
-    ],
-  ];
-  return (
-    <section class="card abilities" data-source={source ?? ''}>
-      <h2>What this browser can do</h2>
-      <table>
-        <tbody>
-          {lines.map(([name, good, words]) => (
-            <tr key={name}>
-              <td>{name}</td>
-              <td class={`left ${good ? 'within' : good === null ? 'quiet' : 'beyond'}`}>
-                {good ? 'yes' : good === null ? 'not promised' : 'no'}
-              </td>
-              <td class="left quiet words">{words}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
     </section>
   );
 }

@@ -4,8 +4,10 @@
  */
 import { useEffect, useState } from 'preact/hooks';
 import { createStore } from 'zustand/vanilla';
+import type { LineRate } from '../../firmware-protocol/line-speeds.ts';
+import type { FlashFailure, FlashReport, FlashStep } from '../link/flashing/firmware-report.ts';
+import type { LineCounts } from '../link/line-tally.ts';
 import type { PortKind } from '../link/port.ts';
-import type { LineCounts } from '../link/session.ts';
 import type { SessionState } from '../link/session-state.ts';
 import type {
   ClockCorrection,
@@ -19,6 +21,7 @@ import { DEFAULT_PREFERENCES } from '../record/default-preferences.ts';
 import type { Job, StageId, Workshop } from '../record/job.ts';
 import type { JobSummary } from '../record/job-summary.ts';
 import type { KnownBoard, Preferences } from '../record/preferences.ts';
+import { loadRateSetting, type RateSetting } from './actions/rate-memory.ts';
 
 export type Screen =
   | 'start'
@@ -61,6 +64,12 @@ export interface Eye {
   readonly code: number | null;
 }
 
+export interface RateState {
+  readonly inUse: LineRate;
+  /** A sentence, where the normal rate is in use though the board may have another; else null. */
+  readonly whyNotFast: string | null;
+}
+
 /** The reference open level of the present set-up. */
 export interface ReferenceState {
   readonly held: ReferenceLevel | null;
@@ -69,6 +78,20 @@ export interface ReferenceState {
   /** Why the last one is no longer held; null while one is, or when there never was one. */
   readonly ended: ReferenceEnd | null;
 }
+
+/** The firmware being put on a board. */
+export type Flashing =
+  | { readonly phase: 'idle' }
+  | {
+      readonly phase: 'working';
+      readonly step: 'loading' | FlashStep | 'connecting';
+      /** How far the step has come, 0 to 1; null where that is not known. */
+      readonly part: number | null;
+    }
+  | { readonly phase: 'done'; readonly report: FlashReport }
+  | { readonly phase: 'failed'; readonly because: FlashTrouble; readonly sentence: string };
+
+export type FlashTrouble = FlashFailure | 'not loaded' | 'in another tab' | 'no introduction';
 
 /** A check under way, with how far it has come (0 to 1). */
 export type Checking =
@@ -111,6 +134,10 @@ export interface View {
   readonly source: PortKind | null;
   readonly session: SessionState;
   readonly counts: LineCounts;
+  /** The board's sampling rate; null where it has none, for a recording, and while no board is live yet. */
+  readonly rate: RateState | null;
+  readonly rateSetting: RateSetting;
+  readonly flashing: Flashing;
   readonly eye: Eye;
   readonly practice: PracticeState | null;
   /** The one received last first; jobs taken off the list are among them. */
@@ -141,6 +168,10 @@ export interface View {
   readonly notices: readonly Notice[];
   /** Why nothing can be recorded, or null. */
   readonly recordTrouble: string | null;
+  /** The database is laid out by a newer Leafclock than this page. */
+  readonly newerDatabase: boolean;
+  /** A newer page waits to be loaded, or has taken over from another tab. */
+  readonly update: 'none' | 'waiting' | 'elsewhere';
 }
 
 export const view = createStore<View>()(() => ({
@@ -148,6 +179,9 @@ export const view = createStore<View>()(() => ({
   source: null,
   session: { phase: 'idle' },
   counts: { damaged: 0, faults: 0, gaps: 0, lost: 0 },
+  rate: null,
+  rateSetting: loadRateSetting(),
+  flashing: { phase: 'idle' },
   eye: { phase: 'not armed', code: null },
   practice: null,
   jobs: [],
@@ -169,6 +203,8 @@ export const view = createStore<View>()(() => ({
   undo: null,
   notices: [],
   recordTrouble: null,
+  newerDatabase: false,
+  update: 'none',
 }));
 
 /** The part of the view that `select` picks. It must return what the store holds, never a fresh object. */

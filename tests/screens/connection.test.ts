@@ -55,7 +55,12 @@ beforeEach(() => {
   kind = 'samples';
   vi.useFakeTimers();
   vi.stubGlobal('navigator', { serial: { getPorts: async () => [granted] } });
-  vi.stubGlobal('localStorage', { getItem: () => null, setItem: () => {} });
+  // At the normal rate; how the fast one is chosen is in sampling-rate.test.ts.
+  vi.stubGlobal('localStorage', {
+    getItem: (key: string) => (key === 'leafclock.sampling-rate' ? 'normal' : null),
+    setItem: () => {},
+  });
+  vi.stubGlobal('window', { isSecureContext: true, navigator: globalThis.navigator, document: {} });
   view.setState({
     job: newJob({ id: 'A-1', number: 'A-1', received: '2031-04-02T09:00:00.000Z' }),
     notices: [],

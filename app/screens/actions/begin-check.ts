@@ -15,7 +15,7 @@ import { startSelfTimer } from './self-timer-check.ts';
 /** The board that a check may run on, with a finder that knows nothing of what came before; null if there is none. */
 function boardToCheck(needs: 'light curve' | 'edges'): CheckedBoard | null {
   const now = connectionInUse();
-  if (!now?.hello || now.port.kind === 'recording') return null;
+  if (!now?.hello || now.line.port.kind === 'recording') return null;
   const { hello, session } = now;
   if (hello.kind === 'edges' && needs === 'light curve') {
     say('This board times edges and sends no light: there is nothing to check the light by.', 'trouble');

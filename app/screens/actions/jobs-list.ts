@@ -10,7 +10,7 @@ import { changeJob, changesWritten, closeJob, inTurn, noteInJob, openJob } from 
 import { say } from './notices.ts';
 import { loadWorkshop } from './preferences.ts';
 import { unwrittenCount } from './readings.ts';
-import { record } from './record.ts';
+import { isNewerDatabase, record } from './record.ts';
 import { undoable } from './undo.ts';
 
 /** Loads what is kept, and takes up the job that was open last. Says so when nothing can be kept. */
@@ -167,6 +167,6 @@ async function attempt(act: () => Promise<unknown>): Promise<void> {
   try {
     await act();
   } catch (error) {
-    say((error as Error).message, 'trouble');
+    if (!isNewerDatabase(error)) say((error as Error).message, 'trouble');
   }
 }

@@ -29,7 +29,7 @@ export function noteKnownBoards(): void {
 }
 
 const liveHello = ({ session, source }: View): Hello | null =>
-  source === 'serial' && session.phase === 'live' ? session.hello : null;
+  (source === 'serial' || source === 'usb') && session.phase === 'live' ? session.hello : null;
 
 /** Checks that were made just now: another job that is opened brings none of this board's. */
 const newChecks = ({ job }: View, before: View): readonly Check[] =>

@@ -3,7 +3,7 @@ import type { Workshop } from '../../record/job.ts';
 import type { Preferences } from '../../record/preferences.ts';
 import { view } from '../view.ts';
 import { say } from './notices.ts';
-import { record } from './record.ts';
+import { isNewerDatabase, record } from './record.ts';
 import { undoable, withoutChange } from './undo.ts';
 
 type Part = 'preferences' | 'workshop';
@@ -26,7 +26,7 @@ export async function loadPreferences(): Promise<void> {
     for (const { reason } of unreadable) say(`One known board can't be shown. ${reason}`, 'trouble');
   } catch (error) {
     unread.preferences = (error as Error).message;
-    say(`The settings could not be read. ${unread.preferences}`, 'trouble');
+    if (!isNewerDatabase(error)) say(`The settings could not be read. ${unread.preferences}`, 'trouble');
   }
 }
 

@@ -1,4 +1,5 @@
 import { type LocalRecord, openRecord } from '../../record/database.ts';
+import { RecordError } from '../../record/record-error.ts';
 import { type StorageState, storageState } from '../../record/storage-state.ts';
 import { view } from '../view.ts';
 import { say } from './notices.ts';
@@ -15,10 +16,14 @@ export function record(): Promise<LocalRecord> {
     },
   }).catch((error: Error) => {
     opening = null;
-    view.setState({ recordTrouble: error.message });
+    view.setState({ recordTrouble: error.message, newerDatabase: isNewerDatabase(error) });
     throw error;
   });
   return opening;
 }
+
+/** The page says this one at its head as long as it is so (update-line.tsx): no message is needed besides. */
+export const isNewerDatabase = (error: unknown): boolean =>
+  error instanceof RecordError && error.kind === 'newer database';
 
 export const storage = (): Promise<StorageState> => storageState(navigator.storage);
