@@ -1,6 +1,6 @@
 /** `npm start`: builds the page and serves it on this machine. PORT chooses another port. */
 import { createServer } from 'node:net';
-import { pageHeaders } from './headers.ts';
+import { onThisMachine, withPageHeaders } from './serving.ts';
 
 const DEFAULT_PORT = 8516;
 
@@ -30,7 +30,8 @@ try {
   await preview({
     configFile,
     logLevel: 'warn',
-    preview: { port, strictPort: true, host: 'localhost', headers: { ...pageHeaders } },
+    plugins: [withPageHeaders()],
+    preview: onThisMachine(port),
   });
   console.log(`Leafclock is ready: http://localhost:${port}  (stop with Ctrl+C)`);
 } catch (error) {

@@ -49,8 +49,8 @@ const BY_NAME: Readonly<Record<string, readonly [RecordErrorKind, string]>> = {
   DataCloneError: ['refused', 'This record holds something that can’t be stored.'],
   VersionError: [
     'newer database',
-    'The jobs on this computer were opened by a newer Leafclock, which this one can’t read. ' +
-      'Load the page again to get the newer one; nothing was changed.',
+    'A newer Leafclock has opened the jobs on this computer, and this older one can’t read them. ' +
+      'Load the new version; nothing was changed.',
   ],
   SecurityError: [
     'unavailable',

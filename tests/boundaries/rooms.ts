@@ -47,7 +47,8 @@ const HOUSE: Readonly<Record<string, Room>> = {
   'app/screens': { rooms: EVERY_ROOM, packages: ['preact', 'zustand', 'uplot'] },
   'app/main.tsx': { rooms: EVERY_ROOM, packages: ['preact'] },
   'app/headers.ts': { rooms: [], packages: [] },
-  'app/serve.ts': { rooms: ['app/headers.ts', 'app/vite.config.ts'], packages: ['vite', 'node:'] },
+  'app/serving.ts': { rooms: ['app/headers.ts'], packages: ['vite'] },
+  'app/serve.ts': { rooms: ['app/serving.ts', 'app/vite.config.ts'], packages: ['vite', 'node:'] },
   'app/replay.ts': { rooms: ['firmware-protocol', 'app/link', 'app/measure'], packages: ['node:'] },
 };
 
