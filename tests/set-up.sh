@@ -13,6 +13,9 @@ has_browser() {
 # The compiler itself says whether it finds the C libraries.
 compiles() { has "$1" && echo "#include <$2>" | "$1" -E - >/dev/null 2>&1; }
 
+# Where Debian's package puts them; tests/rig/board-programs.ts builds them.
+boot_loaders=/usr/share/arduino/hardware/arduino/avr/bootloaders
+
 # One line for each that is missing: its Debian packages if any, then what it is.
 missing() {
   if [ -n "${CHROMIUM:-}" ]; then
@@ -24,6 +27,8 @@ missing() {
   compiles avr-gcc avr/io.h || echo 'gcc-avr binutils-avr avr-libc: the AVR compiler avr-gcc with avr-libc'
   has avr-objcopy || echo 'binutils-avr: avr-objcopy'
   has make || echo 'make: make'
+  [ -f "$boot_loaders/optiboot/optiboot.c" ] && [ -f "$boot_loaders/atmega/ATmegaBOOT_168.c" ] ||
+    echo "arduino-core-avr: the sources of two boot loaders in $boot_loaders (Debian's arduino-core-avr)"
   has pdftotext && has pdfinfo || echo 'poppler-utils: pdftotext and pdfinfo (Poppler)'
   has qpdf || echo 'qpdf: qpdf'
 }

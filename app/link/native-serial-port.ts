@@ -18,15 +18,54 @@ export const commonBoards: SerialPortFilter[] = [
   { usbVendorId: 0x10c4 },
 ];
 
-const openFailed =
-  'The port could not be opened. Another program or another tab may be using it: close that and try again. ' +
-  'On Linux your user also needs the group dialout (uucp on some systems), and ModemManager or brltty may hold the port for a moment.';
+/** Why a port did not open, by the error's name: in some browsers a DOMException is no instance of Error. */
+async function openingTrouble(port: SerialPort, error: unknown): Promise<PortError> {
+  switch (nameOf(error)) {
+    case 'SecurityError':
+      return new PortError(
+        'no permission',
+        'The browser did not allow this page to use the port. Allow serial ports for this page in the browser’s settings of the site.',
+      );
+    case 'InvalidStateError':
+      return new PortError(
+        'busy',
+        'This page already has the port open. Reload the page if that is a surprise.',
+      );
+    case 'TypeError':
+    case 'NotSupportedError':
+      return new PortError(
+        'failed',
+        'This port can’t be opened at the speed of a tester. Choose another port.',
+      );
+  }
+  if (await isGone(port))
+    return new PortError(
+      'gone',
+      'The port could not be opened: the board has just gone. Check the cable, plug it in again and try again.',
+    );
+  return new PortError(
+    'busy',
+    'The port could not be opened. Another program may be using it: close that and try again. ' +
+      'On Linux your user also needs the group dialout (uucp on some systems), and ModemManager or brltty may hold the port for a moment.',
+  );
+}
+
+/** What is plugged in and granted; browsers differ in whether a port itself knows that it has gone. */
+async function isGone(port: SerialPort): Promise<boolean> {
+  const here = await navigator.serial.getPorts().catch(() => null);
+  return here !== null && !here.includes(port);
+}
+
+const nameOf = (error: unknown) => (error as { name?: string } | null)?.name ?? 'unknown';
 
 /** A serial port of the browser's own Web Serial. */
 export class NativeSerialPort implements BoardPort {
   readonly kind = 'serial';
   #port: SerialPort;
   #reader: ReadableStreamDefaultReader<Uint8Array> | null = null;
+  /** While a write is under way. */
+  #writer: WritableStreamDefaultWriter<Uint8Array> | null = null;
+  #writing: Promise<void> = Promise.resolve();
   #closing = false;
 
   constructor(port: SerialPort) {
@@ -35,18 +74,11 @@ export class NativeSerialPort implements BoardPort {
 
   async open(baudRate = BAUD_RATES.normal): Promise<void> {
     this.#closing = false;
+    this.#writing = Promise.resolve();
     try {
       await this.#port.open({ baudRate, bufferSize: BUFFER_BYTES });
     } catch (error) {
-      const name = error instanceof DOMException ? error.name : '';
-      if (name === 'SecurityError')
-        throw new PortError('no permission', 'The browser did not allow this page to use the port.');
-      if (name === 'InvalidStateError')
-        throw new PortError(
-          'busy',
-          'This page already has the port open. Reload the page if that is a surprise.',
-        );
-      throw new PortError('busy', openFailed);
+      throw await openingTrouble(this.#port, error);
     }
   }
 
@@ -64,8 +96,7 @@ export class NativeSerialPort implements BoardPort {
         }
       } catch (error) {
         this.#release();
-        // DOMException is asked by name: in some browsers it is no instance of Error.
-        const name = (error as { name?: string } | null)?.name ?? 'unknown';
+        const name = nameOf(error);
         if (name === 'NetworkError') return { kind: 'ended', cause: 'disconnected' };
         return { kind: 'fault', name };
       }
@@ -73,15 +104,25 @@ export class NativeSerialPort implements BoardPort {
     return { kind: 'ended', cause: 'closed' };
   }
 
-  async write(bytes: Uint8Array): Promise<void> {
-    const writer = this.#port.writable?.getWriter();
-    if (!writer) throw new PortError('gone', 'The board is no longer there.');
+  /** Writes wait for each other: a stream has one writer at a time. */
+  write(bytes: Uint8Array): Promise<void> {
+    const written = this.#writing.then(() => this.#writeNow(bytes));
+    this.#writing = written.catch(() => undefined);
+    return written;
+  }
+
+  async #writeNow(bytes: Uint8Array): Promise<void> {
+    const { writable } = this.#port;
+    if (!writable || this.#closing) throw new PortError('gone', 'The board is no longer there.');
+    const writer = writable.getWriter();
+    this.#writer = writer;
     try {
       await writer.write(bytes);
     } catch {
       throw new PortError('write failed', 'The board did not take a command.');
     } finally {
       writer.releaseLock();
+      if (this.#writer === writer) this.#writer = null;
     }
   }
 
@@ -98,6 +139,11 @@ export class NativeSerialPort implements BoardPort {
   async close(): Promise<void> {
     this.#closing = true;
     try {
+      // A write that is never taken holds its lock, and a port with a locked stream does not close. Nor does what is
+      // aborted here end by itself everywhere: it isn't waited for.
+      void this.#writer?.abort().catch(() => undefined);
+      this.#writer?.releaseLock();
+      this.#writer = null;
       await this.#reader?.cancel();
     } catch {
       // A port that was pulled can't be cancelled; closing it below is all that is left.

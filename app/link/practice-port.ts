@@ -1,3 +1,4 @@
+import { BAUD_RATES } from '../../firmware-protocol/line-speeds.ts';
 import { PracticeBench } from '../practice/practice-bench.ts';
 import type { PracticeState } from '../practice/practice-state.ts';
 import { type BoardPort, PortError, type PortRead } from './port.ts';
@@ -28,10 +29,11 @@ export class PracticePort implements BoardPort {
     return this.#bench;
   }
 
-  async open(): Promise<void> {
+  async open(baudRate: number = BAUD_RATES.normal): Promise<void> {
     this.#queue.clear();
     this.#bench = new PracticeBench({
       ...this.#options,
+      baudRate,
       onBytes: (bytes) => this.#queue.put({ kind: 'bytes', bytes, at: performance.now() }),
       onFailure: (reason) => {
         console.error(`practice board: ${reason}`);

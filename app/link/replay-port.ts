@@ -42,6 +42,9 @@ export function introductionOf({ header, chunks }: Recording): { hello: Hello; a
   return { hello: assumedHello, assumed: true };
 }
 
+/** No board is silent for longer within a recording: a file that says so is damaged there. */
+const LONGEST_PAUSE_MS = 3_600_000;
+
 /**
  * Plays a recording through the same interface as a board, at the pace it was recorded. Arrivals are those
  * of the recording, moved to the present, so that the clock check sees them as they were.
@@ -51,6 +54,8 @@ export class ReplayPort implements BoardPort {
   #recording: Recording;
   #next = -1;
   #begun = 0;
+  /** Arrival of the chunk played last, in ms after the first. */
+  #played = 0;
   #closed = false;
   #wake: (() => void) | null = null;
 
@@ -62,6 +67,7 @@ export class ReplayPort implements BoardPort {
     this.#next = -1;
     this.#closed = false;
     this.#begun = performance.now();
+    this.#played = 0;
   }
 
   async read(): Promise<PortRead> {
@@ -74,7 +80,10 @@ export class ReplayPort implements BoardPort {
     const chunk = chunks[this.#next];
     if (this.#closed) return { kind: 'ended', cause: 'closed' };
     if (!chunk) return { kind: 'ended', cause: 'end of recording' };
-    const due = this.#begun + (chunk.at - chunks[0]!.at);
+    const since = chunk.at - chunks[0]!.at;
+    // A file may say anything, and a time that is no number would get into the clock check and the figures.
+    if (since >= this.#played && since - this.#played <= LONGEST_PAUSE_MS) this.#played = since;
+    const due = this.#begun + this.#played;
     await this.#until(due);
     if (this.#closed) return { kind: 'ended', cause: 'closed' };
     this.#next++;

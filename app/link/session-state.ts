@@ -2,7 +2,20 @@
 import type { Hello, Status } from '../../firmware-protocol/messages.ts';
 
 export type LostReason = 'disconnected' | 'silent' | 'closed' | 'end of recording';
-export type RefusedReason = 'could not open' | 'no introduction' | 'wrong protocol' | 'start refused';
+export type RefusedReason =
+  | 'could not open'
+  | 'in another tab' // another tab of this page has a board
+  | 'nothing heard' // no byte, or a few stray ones
+  | 'sends text' // a modem, a printer, other firmware
+  | 'wrong speed' // bytes as they are heard of a sender that is slower
+  | 'not a tester' // bytes that are no frames, or an introduction that can't be true
+  | 'no introduction' // good frames, but no answer
+  | 'older protocol' // another firmware cures that
+  | 'wrong protocol' // a newer one: another page does
+  | 'start refused'
+  | 'fast rate failed' // it does without one, or the trial was not clean
+  | 'sends too much'
+  | 'keeps resetting';
 
 export type SessionState =
   | { readonly phase: 'idle' }
@@ -19,3 +32,19 @@ export const lostSentence: Record<LostReason, string> = {
   closed: 'The connection was closed.',
   'end of recording': 'The recording has been played to its end.',
 };
+
+export const tooMuch =
+  'This port sends more than any tester can, and was closed. It is another device or a board that has gone wrong: ' +
+  'unplug it, or choose another port.';
+
+const FIRMWARE_HELPS: readonly RefusedReason[] = [
+  'nothing heard',
+  'sends text',
+  'wrong speed',
+  'not a tester',
+  'older protocol',
+];
+
+/** Whether the port may belong to a board that only lacks the right firmware. */
+export const mayLackFirmware = (state: SessionState): boolean =>
+  state.phase === 'refused' && FIRMWARE_HELPS.includes(state.reason);

@@ -8,21 +8,27 @@
  */
 import os from 'node:os';
 import { parseArgs } from 'node:util';
+import { measureBacklog } from './backlog.ts';
 import { measureDecoder } from './decoder.ts';
 import { type Figure, isMet, type Part } from './figure.ts';
 import { measureJobs } from './jobs.ts';
 import { measureMeasuring } from './measuring.ts';
+import { measurePageLoad } from './page-load.ts';
 import { measurePainted } from './painted.ts';
+import { measurePlugToLive } from './plug-to-live.ts';
 import { measurePracticeBoard } from './practice-board.ts';
 import { rounded } from './rounds.ts';
 import { measureStartPage } from './start-page.ts';
 import { measureStatistics } from './statistics.ts';
 
 const PARTS: Readonly<Record<string, Part>> = {
+  backlog: measureBacklog,
   decoder: measureDecoder,
   jobs: measureJobs,
   measuring: measureMeasuring,
+  'page-load': measurePageLoad,
   painted: measurePainted,
+  'plug-to-live': measurePlugToLive,
   practice: measurePracticeBoard,
   'start-page': measureStartPage,
   statistics: measureStatistics,

@@ -20,7 +20,7 @@ export class BenchPage {
   async newJob(fields: Readonly<Record<string, string>>): Promise<void> {
     await this.open('start');
     await this.page.click('[data-action=new-job]');
-    await this.page.waitForSelector('[data-field=customer]');
+    await this.#appears('[data-field=customer]');
     await this.fill(fields);
   }
 
@@ -40,7 +40,7 @@ export class BenchPage {
   }
 
   async waitForBoard(phase: string): Promise<void> {
-    await this.page.waitForSelector(`[data-board=${phase}]`, { timeout: 20_000 });
+    await this.#appears(`[data-board=${phase}]`);
   }
 
   async boardWords(): Promise<string> {
@@ -59,7 +59,7 @@ export class BenchPage {
     const steps = labels.indexOf(mark) - labels.indexOf(here);
     for (let i = 0; i < Math.abs(steps); i++)
       await this.page.keyboard.press(steps > 0 ? 'ArrowDown' : 'ArrowUp');
-    await this.page.waitForSelector(`[data-table=speeds] tr[aria-current][data-mark="${mark}"]`);
+    await this.#appears(`[data-table=speeds] tr[aria-current][data-mark="${mark}"]`);
   }
 
   async setStage(stage: StageId): Promise<void> {
@@ -84,7 +84,7 @@ export class BenchPage {
   }
 
   async waitForArmed(): Promise<void> {
-    await this.page.waitForSelector('[data-eye=armed]', { timeout: 20_000 });
+    await this.#appears('[data-eye=armed]');
   }
 
   /** Fires and waits until the page shows the firing as recorded: its id, and what it really was. */
@@ -101,7 +101,7 @@ export class BenchPage {
 
   async waitForRecorded(unlike: string): Promise<string> {
     const selector = `[data-kept=recorded]:not([data-reading="${unlike}"])`;
-    await this.page.waitForSelector(selector, { timeout: 20_000 });
+    await this.#appears(selector);
     return this.shownId();
   }
 
@@ -129,6 +129,11 @@ export class BenchPage {
       this.page.click('[data-action=save-pdf]'),
     ]);
     return download;
+  }
+
+  /** Waits without a handle, which would keep what it points to in the page's memory for as long as the page lives. */
+  async #appears(selector: string): Promise<void> {
+    await this.page.locator(selector).first().waitFor({ timeout: 20_000 });
   }
 
   /** What the database holds, read past the page: rows of firings with the length of their samples. */

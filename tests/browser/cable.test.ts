@@ -41,12 +41,13 @@ it('says so, keeps all, counts the half firing as spoilt, and goes on by itself'
 it('notices a line that goes dead without a word from the browser, and a board that is reset', async () => {
   const set = await setUpBench(79);
   rig = set.rig;
-  const { board, bench } = set;
+  const { board, bench, browser } = set;
   await board.setDial('1/60');
   await bench.setMark('1/60');
   await bench.fire(board);
   await board.reset();
-  await bench.waitForBoard('greeting');
+  const notices = () => browser.page.textContent('.notices');
+  await expect.poll(notices, { timeout: 30_000 }).toMatch(/was reset/i);
   await bench.waitForBoard('live');
   // The open level known before the reset is not used again, not even once the board's new time has come to
   // stand behind that of the old one.

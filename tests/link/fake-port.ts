@@ -40,6 +40,10 @@ export const status: Status = {
 export class FakePort implements BoardPort {
   readonly kind = 'serial';
   readonly heard: Command[] = [];
+  /** With what speeds it was opened. */
+  readonly speeds: number[] = [];
+  /** Never settles. */
+  hangs: { open?: boolean; write?: boolean; close?: boolean } = {};
   answers = true;
   introduces = true;
   refuses = 0;
@@ -49,8 +53,11 @@ export class FakePort implements BoardPort {
   readonly #queue = new ReadQueue();
   closed = 0;
 
-  async open(): Promise<void> {
+  async open(baudRate = 500_000): Promise<void> {
+    this.speeds.push(baudRate);
+    this.#queue.clear();
     if (this.openFails) throw this.openFails;
+    if (this.hangs.open) await new Promise(() => {});
   }
 
   read(): Promise<PortRead> {
@@ -58,6 +65,7 @@ export class FakePort implements BoardPort {
   }
 
   async write(bytes: Uint8Array): Promise<void> {
+    if (this.hangs.write) await new Promise(() => {});
     const content = new Uint8Array(64);
     const length = cobsDecode(bytes, 0, bytes.length - 1, content, 0);
     const known = decodeCommand(content.subarray(0, length - 2));
@@ -71,6 +79,7 @@ export class FakePort implements BoardPort {
 
   async close(): Promise<void> {
     this.closed++;
+    if (this.hangs.close) await new Promise(() => {});
     this.put({ kind: 'ended', cause: 'closed' });
   }
 
@@ -93,7 +102,12 @@ export class FakePort implements BoardPort {
     this.#sequence = 0;
   }
 
-  block(index: number, values: number[], tick = index * 52, at = 0): void {
+  block(
+    index: number,
+    values: ArrayLike<number>,
+    tick = index * this.introduction.ticksPerConversion,
+    at = 0,
+  ): void {
     this.say(
       {
         type: 'samples',

@@ -65,7 +65,7 @@ describe('a session', () => {
     port.answers = false;
     const { session } = start(port);
     await vi.advanceTimersByTimeAsync(4300);
-    expect(session.state).toMatchObject({ phase: 'refused', reason: 'no introduction' });
+    expect(session.state).toMatchObject({ phase: 'refused', reason: 'nothing heard' });
     expect(port.closed).toBe(1);
   });
 

@@ -3,7 +3,11 @@
  * its counts; the exit status is 1 when one falls short. Without a name all of them run.
  */
 import { clockCheckRuns } from './clock-check-runs.ts';
+import { commandByteRuns } from './command-byte-runs.ts';
 import { damagedFileRuns } from './damaged-file-runs.ts';
+import { damagedFrameRuns } from './damaged-frame-runs.ts';
+import { fastRateRuns } from './fast-rate-runs.ts';
+import { hiddenPageRuns } from './hidden-page-runs.ts';
 
 interface LongCheck {
   /** Prints what it counts and answers whether that is enough. */
@@ -15,6 +19,13 @@ interface LongCheck {
 const CHECKS: Readonly<Record<string, LongCheck>> = {
   clock: { check: clockCheckRuns, runs: 1000 },
   files: { check: damagedFileRuns, runs: 5000 },
+  /** Runs are minutes. */
+  hidden: { check: hiddenPageRuns, runs: 10 },
+  frames: { check: damagedFrameRuns, runs: 200_000 },
+  /** Runs are emulated minutes. */
+  'fast-rate': { check: fastRateRuns, runs: 10 },
+  /** Runs are bytes. */
+  commands: { check: commandByteRuns, runs: 200_000 },
 };
 
 const asked = process.argv

@@ -1,6 +1,7 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { EventEmitter, once } from 'node:events';
 import path from 'node:path';
+import type { ResetCause } from '../../app/practice/board.ts';
 import type { ShutterCondition } from '../../app/practice/conditions.ts';
 import type { LightLevels } from '../../app/practice/light.ts';
 import type { TrueFiring } from '../../app/practice/true-firing.ts';
@@ -12,19 +13,25 @@ import type {
   Order,
   Report,
 } from './board-orders.ts';
+import { type BootLoaderName, bootLoader as builtBootLoader } from './board-programs.ts';
 import type { DamageOptions } from './line-damage.ts';
 import type { PortIdentity } from './port-list.ts';
 
 const FIRMWARE = path.join(import.meta.dirname, '../../firmware-protocol/atmega328p/tester.hex');
 
+/** From a reset to the first instruction, in ms, by the fuses that the boot loaders' makefiles set (data sheet 9, SUT). */
+const START_UP = 65;
+
 export interface BoardOptions {
   readonly identity?: PortIdentity;
-  /** Intel HEX file; the committed firmware when left out. */
-  readonly image?: string;
+  /** Intel HEX file, null for a bare board; the committed firmware when left out. */
+  readonly image?: string | null;
+  /** The board starts in it at every reset, and takes new firmware through it; none when left out. */
+  readonly bootLoader?: BootLoaderName;
   readonly seed?: number;
   /** Emulated seconds for each real one; 1 when left out. */
   readonly pace?: number;
-  /** From opening the port to the firmware's start, in ms; 500 when left out. */
+  /** From opening the port to the firmware's start, in ms; 500 when left out, and 65 to the start of a boot loader. */
   readonly bootTime?: number;
 }
 
@@ -32,12 +39,20 @@ export interface BoardOptions {
 interface Cable {
   readonly bridge: string;
   readonly device: string;
+  readonly modemLines: string;
   readonly appear: () => void;
   readonly vanish: () => void;
 }
 
+/** What a board's flash holds. */
+export interface ProgramMemory {
+  readonly bytes: Uint8Array;
+  /** Pages of the boot loader that were to be overwritten; its lock bits forbid it. */
+  readonly bootLoaderWrites: number;
+}
+
 interface Answer {
-  readonly resolve: (firing: TrueFiring | null) => void;
+  readonly resolve: (outcome: TrueFiring | ProgramMemory | null) => void;
   readonly reject: (error: Error) => void;
 }
 
@@ -74,11 +89,14 @@ export class Board extends EventEmitter<BoardEvents> {
   }
 
   static async start(cable: Cable, options: BoardOptions): Promise<Board> {
-    const { image = FIRMWARE, seed = 1, pace = 1, bootTime = 500 } = options;
+    const { image = FIRMWARE, seed = 1, pace = 1, bootLoader } = options;
+    const { bootTime = bootLoader ? START_UP : 500 } = options;
     const settings: BoardSettings = {
       bridge: cable.bridge,
       device: cable.device,
+      modemLines: cable.modemLines,
       image,
+      bootLoader: bootLoader ? builtBootLoader(bootLoader) : null,
       seed,
       pace,
       bootTime,
@@ -115,9 +133,19 @@ export class Board extends EventEmitter<BoardEvents> {
     this.#cable.vanish();
   }
 
-  /** The reset button. */
-  async reset(): Promise<void> {
-    await this.#tell({ order: 'reset' });
+  /** The reset button, or a supply that sagged. */
+  async reset(cause: ResetCause = 'external'): Promise<void> {
+    await this.#tell({ order: 'reset', cause });
+  }
+
+  /** The board goes on, but nothing that it says comes out. */
+  async mute(on: boolean): Promise<void> {
+    await this.#tell({ order: 'mute', on });
+  }
+
+  /** What the page writes stays unfinished. */
+  async holdUp(on: boolean): Promise<void> {
+    await this.#tell({ order: 'hold up', on });
   }
 
   /** From now on the line damages bytes; null ends it. */
@@ -168,6 +196,11 @@ export class Board extends EventEmitter<BoardEvents> {
 
   // ------------------------------------------------------------------------------------------------
 
+  /** Program memory as it stands now. */
+  async readProgram(): Promise<ProgramMemory> {
+    return (await this.#tell({ order: 'read program' })) as ProgramMemory;
+  }
+
   /** Ends the process. */
   async stop(): Promise<void> {
     this.#cable.vanish();
@@ -177,7 +210,7 @@ export class Board extends EventEmitter<BoardEvents> {
     await ended;
   }
 
-  #tell(order: Order): Promise<TrueFiring | null> {
+  #tell(order: Order): Promise<TrueFiring | ProgramMemory | null> {
     const numbered: NumberedOrder = { id: this.#nextId++, order };
     return new Promise((resolve, reject) => {
       this.#pending.set(numbered.id, { resolve, reject });
@@ -203,6 +236,9 @@ export class Board extends EventEmitter<BoardEvents> {
         return;
       case 'done':
         this.#take(report.id)?.resolve(report.firing);
+        return;
+      case 'program':
+        this.#take(report.id)?.resolve(report);
         return;
       case 'refused':
         this.#take(report.id)?.reject(new Error(report.reason));

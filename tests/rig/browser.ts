@@ -1,8 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import { launchAsOnADesk } from './desk-browser.ts';
 import type { PortIdentity } from './port-list.ts';
-import { killTree, pidOf, waitUntilGone } from './processes.ts';
+import { familyOf, hasWord, pidOf, signalTree, waitUntilGone } from './processes.ts';
 
 export interface BrowserOptions {
   /** Profile directory; created if it isn't there, kept as it is otherwise. */
@@ -12,6 +13,8 @@ export interface BrowserOptions {
   readonly granted: readonly PortIdentity[];
   /** Environment that puts the stand-in libudev in its place. */
   readonly environment: Readonly<Record<string, string>>;
+  /** Pages may be hidden and their timers throttled, as on a desk: see desk-browser.ts. */
+  readonly asOnADesk?: boolean;
 }
 
 /** A real Chromium, headless, with ports already granted: its chooser can't be worked without a screen. */
@@ -24,14 +27,22 @@ export class Browser {
   readonly complaints: string[] = [];
   /** Requests to another origin than the one named: there must be none. */
   readonly foreignRequests: string[] = [];
+  readonly #end: () => Promise<void>;
 
-  private constructor(context: BrowserContext, page: Page, options: BrowserOptions) {
+  private constructor(
+    context: BrowserContext,
+    page: Page,
+    options: BrowserOptions,
+    end = () => context.close(),
+  ) {
     this.context = context;
     this.page = page;
+    this.#end = end;
     this.profile = options.profile;
     context.on('weberror', (error) => this.complaints.push(String(error.error().stack ?? error.error())));
     context.on('console', (message) => {
-      if (message.type() === 'error') this.complaints.push(message.text());
+      if (message.type() === 'error' && !DRIVERS_OWN.test(message.text()))
+        this.complaints.push(message.text());
     });
     context.on('request', (request) => {
       const url = new URL(request.url());
@@ -42,21 +53,16 @@ export class Browser {
 
   static async launch(options: BrowserOptions): Promise<Browser> {
     grant(options.profile, options.origin, options.granted);
+    const env = { ...process.env, ...options.environment };
+    if (options.asOnADesk) {
+      const desk = await launchAsOnADesk(findChromium(), [...ARGUMENTS], options.profile, env);
+      return new Browser(desk.context, desk.page, options, desk.end);
+    }
     const context = await chromium.launchPersistentContext(options.profile, {
       executablePath: findChromium(),
-      env: { ...process.env, ...options.environment },
+      env,
       viewport: { width: 1280, height: 720 },
-      args: [
-        '--no-sandbox',
-        '--disable-gpu',
-        '--disable-quic',
-        '--disable-background-networking',
-        '--disable-component-update',
-        '--disable-sync',
-        '--no-first-run',
-        // A camera that shows a moving pattern; a page still has to ask for leave to use it.
-        '--use-fake-device-for-media-stream',
-      ],
+      args: [...ARGUMENTS],
     });
     return new Browser(context, context.pages()[0] ?? (await context.newPage()), options);
   }
@@ -64,15 +70,53 @@ export class Browser {
   /** Pulls the plug: SIGKILL to the browser and every process it started. Nothing gets to say goodbye. */
   async kill(): Promise<void> {
     const closed = new Promise((resolve) => this.context.once('close', resolve));
-    const gone = killTree(pidOf((command) => isBrowserOf(command, this.profile)));
+    const gone = this.#signal('SIGKILL');
     await closed;
     await waitUntilGone(gone);
   }
 
+  /** The computer sleeps: no process of the browser runs, while the rest of the world goes on. */
+  sleep(): void {
+    this.#signal('SIGSTOP');
+  }
+
+  wake(): void {
+    this.#signal('SIGCONT');
+  }
+
   async close(): Promise<void> {
-    await this.context.close();
+    await this.#end();
+  }
+
+  /** Those that run pages, and all of the browser. */
+  processes(): { readonly ofPages: readonly number[]; readonly all: readonly number[] } {
+    const all = familyOf(this.#pid());
+    return { ofPages: all.filter((pid) => hasWord(pid, '--type=renderer')), all };
+  }
+
+  #signal(signal: NodeJS.Signals): number[] {
+    return signalTree(this.#pid(), signal);
+  }
+
+  #pid(): number {
+    return pidOf((command) => isBrowserOf(command, this.profile));
   }
 }
+
+/** The driver works by eval: the browser lets it, and complains. An eval of the page's own is a second complaint. */
+const DRIVERS_OWN = /requires 'TrustedScript' assignment/;
+
+const ARGUMENTS = [
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--no-first-run',
+  // A camera that shows a moving pattern; a page still has to ask for leave to use it.
+  '--use-fake-device-for-media-stream',
+];
 
 const isBrowserOf = (command: readonly string[], profile: string) =>
   command.includes(`--user-data-dir=${profile}`) && !command.some((word) => word.startsWith('--type='));

@@ -6,7 +6,10 @@
  *                        properties of that port. Renaming a file into the directory plugs the port in,
  *                        removing the file unplugs it. Whatever ports the machine really has stay hidden.
  * LEAFCLOCK_MODEM_LINES  a file. A pseudo-terminal has no modem lines, so their state is kept here in
- *                        memory and each change is appended to this file, "DTR=1 RTS=0".
+ *                        memory and each change is appended to this file, "DTR=1 RTS=0", and to one of the
+ *                        same name and the terminal's number, "FILE.7".
+ * LEAFCLOCK_CALENDAR     a file of one 64-bit number: so many seconds the calendar is ahead of the machine's own,
+ *                        as after a sleep in which the monotonic clock stood still.
  */
 #define _GNU_SOURCE
 #include <dirent.h>
@@ -16,14 +19,17 @@
 #include <limits.h>
 #include <stdarg.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
 #include <sys/inotify.h>
 #include <sys/ioctl.h>
+#include <sys/mman.h>
 #include <sys/stat.h>
 #include <sys/sysmacros.h>
+#include <sys/time.h>
 #include <unistd.h>
 
 static const char DEVICES[] = "/sys/devices/stand-in/tty/";
@@ -288,8 +294,28 @@ static bool is_pseudo_terminal(int file, unsigned *number) {
   return major(status.st_rdev) >= 136 && major(status.st_rdev) <= 143 && *number < LARGEST_TERMINAL;
 }
 
+static void append_modem_lines(const char *log, int state) {
+  int file = open(log, O_WRONLY | O_APPEND | O_CREAT | O_CLOEXEC, 0600);
+  if (file < 0) return;
+  dprintf(file, "DTR=%d RTS=%d\n", (state & TIOCM_DTR) != 0, (state & TIOCM_RTS) != 0);
+  close(file);
+}
+
+static int ours[LARGEST_TERMINAL];
+
+/* A port that is closed lets go of its lines, and opening it sets them: told to the terminal's own board alone, which
+ * may not have seen by itself that the port was closed and opened again within a few milliseconds. */
+static void modem_lines_opened(unsigned number) {
+  ours[number] = TIOCM_DTR | TIOCM_RTS;
+  const char *log = getenv("LEAFCLOCK_MODEM_LINES");
+  if (!log) return;
+  char own[PATH_MAX];
+  snprintf(own, sizeof own, "%s.%u", log, number);
+  append_modem_lines(own, 0);
+  append_modem_lines(own, ours[number]);
+}
+
 static int modem_lines(unsigned number, unsigned long request, int *argument) {
-  static int ours[LARGEST_TERMINAL];
   const int outputs = TIOCM_DTR | TIOCM_RTS, inputs = TIOCM_CTS | TIOCM_DSR | TIOCM_CAR;
   int *state = &ours[number];
   int before = *state;
@@ -300,10 +326,11 @@ static int modem_lines(unsigned number, unsigned long request, int *argument) {
   case TIOCMBIC: *state &= ~(*argument & outputs); break;
   }
   const char *log = getenv("LEAFCLOCK_MODEM_LINES");
-  int file = log && *state != before ? open(log, O_WRONLY | O_APPEND | O_CREAT | O_CLOEXEC, 0600) : -1;
-  if (file >= 0) {
-    dprintf(file, "DTR=%d RTS=%d\n", (*state & TIOCM_DTR) != 0, (*state & TIOCM_RTS) != 0);
-    close(file);
+  if (log && *state != before) {
+    char own[PATH_MAX];
+    snprintf(own, sizeof own, "%s.%u", log, number);
+    append_modem_lines(log, *state);
+    append_modem_lines(own, *state);
   }
   return 0;
 }
@@ -331,9 +358,32 @@ int ioctl(int file, unsigned long request, ...) {
     if (is_pseudo_terminal(file, &number)) {
       int result = flock(file, LOCK_EX | LOCK_NB);
       if (result != 0) errno = EBUSY;
+      else modem_lines_opened(number);
       return result;
     }
     break;
   }
   return system_ioctl(file, request, argument);
+}
+
+/* --- sleep of the computer ----------------------------------------------------------------------- */
+
+/* Shared with every process of the browser, which fork from one that has asked for the time already. */
+static const int64_t *calendar_lead(void) {
+  static const int64_t none, *lead;
+  if (lead) return lead;
+  const char *path = getenv("LEAFCLOCK_CALENDAR");
+  int file = path ? open(path, O_RDONLY | O_CLOEXEC) : -1;
+  void *shared = file < 0 ? MAP_FAILED : mmap(NULL, sizeof *lead, PROT_READ, MAP_SHARED, file, 0);
+  if (file >= 0) close(file);
+  return lead = shared == MAP_FAILED ? &none : shared;
+}
+
+/* What Chromium takes the calendar from; its monotonic clock comes from clock_gettime. */
+int gettimeofday(struct timeval *restrict time, void *restrict zone) {
+  static int (*system_gettimeofday)(struct timeval *, void *);
+  if (!system_gettimeofday) *(void **)&system_gettimeofday = dlsym(RTLD_NEXT, "gettimeofday");
+  int result = system_gettimeofday(time, zone);
+  if (result == 0) time->tv_sec += *(const volatile int64_t *)calendar_lead();
+  return result;
 }

@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { preview } from 'vite';
-import { pageHeaders } from '../../app/headers.ts';
+import { onThisMachine, withPageHeaders } from '../../app/serving.ts';
 
 export interface PageServer {
   /** 'http://localhost:12345'. Localhost counts as secure, which Web Serial asks for. */
@@ -9,8 +9,8 @@ export interface PageServer {
   close(): Promise<void>;
 }
 
-/** Serves a folder on a free port of this machine, with the headers that the product is served with. */
-export async function serveFolder(folder: string): Promise<PageServer> {
+/** Serves a folder on this machine with the headers that the product is served with; port 0 is any free one. */
+export async function serveFolder(folder: string, port = 0): Promise<PageServer> {
   if (!fs.existsSync(path.join(folder, 'index.html'))) {
     throw new Error(
       `${folder} has no index.html; build the page first: npx vite build -c app/vite.config.ts`,
@@ -22,7 +22,8 @@ export async function serveFolder(folder: string): Promise<PageServer> {
     appType: 'mpa', // a file that isn't there is an error, not the start page
     logLevel: 'warn',
     build: { outDir: path.basename(folder) },
-    preview: { port: 0, host: 'localhost', headers: { ...pageHeaders } },
+    plugins: [withPageHeaders()],
+    preview: onThisMachine(port),
   });
   const address = server.httpServer.address();
   if (address === null || typeof address === 'string') throw new Error('The page server has no port');

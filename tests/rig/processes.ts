@@ -12,13 +12,19 @@ export function pidOf(matches: (command: readonly string[]) => boolean): number 
   return pid;
 }
 
-/** Kills a process and all its descendants with SIGKILL; says which they were. */
-export function killTree(root: number): number[] {
+/** A process and all its descendants. */
+export function familyOf(root: number): number[] {
   const family = [root];
   for (const parent of family) family.push(...allPids().filter((pid) => parentOf(pid) === parent));
+  return family;
+}
+
+/** Sends a signal to a process and all its descendants; says which they were. */
+export function signalTree(root: number, signal: NodeJS.Signals): number[] {
+  const family = familyOf(root);
   for (const pid of family) {
     try {
-      process.kill(pid, 'SIGKILL');
+      process.kill(pid, signal);
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code !== 'ESRCH') throw error;
     }
@@ -45,6 +51,13 @@ function read(pid: number, file: string): string {
     return ''; // it has ended meanwhile
   }
 }
+
+/** Whether it was started with this word; a process that has been forked may hold its words in one. */
+export const hasWord = (pid: number, word: string): boolean => read(pid, 'cmdline').includes(word);
+
+/** Processor time of all its threads so far; Linux counts it in hundredths of a second. */
+export const processorSeconds = (pid: number): number =>
+  (Number(words(pid)[11] ?? 0) + Number(words(pid)[12] ?? 0)) / 100;
 
 /** The words of /proc/PID/stat behind the process's name, which stands in brackets: state, parent, … */
 const words = (pid: number) =>

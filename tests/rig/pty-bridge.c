@@ -11,6 +11,8 @@
  *   speed N     it set the line to N baud
  *   dropped N   N bytes so far found the line full and are lost
  *
+ * SIGUSR1 holds up what the browser writes, as a converter does that takes nothing more; SIGUSR2 lets it go on.
+ *
  * A real board does not wait for a listener: bytes for a closed port vanish, and bytes that find the line
  * full are lost and counted. A pseudo-terminal holds 12 kB; Linux keeps 64 kB for a USB converter, so that
  * much more is kept here.
@@ -61,6 +63,17 @@ static unsigned line_speed(int line) {
   return ioctl(line, TCGETS2, &mode) == 0 ? mode.c_ospeed : 0;
 }
 
+static volatile sig_atomic_t held_up;
+
+static void hear_signal(int signal) { held_up = signal == SIGUSR1; }
+
+/* Only the far end can be told to send nothing; nothing is lost meanwhile. */
+static void hold_up(const char *path, bool stop) {
+  int far = open(path, O_RDWR | O_NOCTTY | O_NONBLOCK);
+  if (far < 0 || ioctl(far, TCXONC, stop ? TCOOFF : TCOON) != 0) fail(path);
+  close(far);
+}
+
 static bool write_all(int file, const char *bytes, ssize_t count) {
   while (count > 0) {
     ssize_t written = write(file, bytes, count);
@@ -102,11 +115,14 @@ int main(int count, char **arguments) {
     return 2;
   }
   signal(SIGPIPE, SIG_IGN);
+  signal(SIGUSR1, hear_signal);
+  signal(SIGUSR2, hear_signal);
   int line = make_line(arguments[1]);
   dprintf(EVENTS, "ready\n");
 
   static char buffer[ROOM];
   bool is_open = false;
+  bool is_held_up = false;
   unsigned speed = 0;
   for (;;) {
     /* While nobody has the port open, poll() reports a hang-up at once and for ever, and opening it
@@ -123,6 +139,10 @@ int main(int count, char **arguments) {
       speed = 0;
       queue.count = 0;
       dprintf(EVENTS, is_open ? "opened\n" : "closed\n");
+    }
+    if (is_open && is_held_up != (bool)held_up) {
+      is_held_up = held_up;
+      hold_up(arguments[1], is_held_up);
     }
     if (is_open && line_speed(line) != speed) {
       speed = line_speed(line);

@@ -3,6 +3,8 @@
  * end either the test itself (plugPort) or an emulated board (board.ts). No JavaScript in the page is
  * replaced by a double.
  */
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
@@ -32,18 +34,20 @@ export class Rig {
   readonly ports = new PortList(path.join(this.directory, 'ports'));
   #built: CParts | null = null;
   readonly #modemLines = path.join(this.directory, 'modem-lines');
+  readonly #calendar = path.join(this.directory, 'calendar');
   /** What close() undoes, latest first. */
   readonly #undo: (() => Promise<void>)[] = [];
   readonly #removeDirectory = () =>
     fs.rmSync(this.directory, { recursive: true, force: true, maxRetries: 5 });
 
   constructor() {
+    this.leadCalendar(0);
     process.once('exit', this.#removeDirectory); // also when a test run dies before close()
   }
 
-  /** Serves the built page, or another folder that has an index.html. */
-  async servePage(folder = BUILT_PAGE): Promise<PageServer> {
-    return this.#keep(await serveFolder(folder), (server) => server.close());
+  /** Serves the built page, or another folder that has an index.html; port 0 is any free one. */
+  async servePage(folder = BUILT_PAGE, port = 0): Promise<PageServer> {
+    return this.#keep(await serveFolder(folder, port), (server) => server.close());
   }
 
   /** Launches Chromium with leave to use the ports. Give a profile used before to find its storage again. */
@@ -52,7 +56,8 @@ export class Rig {
     {
       profile = this.newProfile(),
       granted = [UNO],
-    }: { profile?: string; granted?: readonly PortIdentity[] } = {},
+      asOnADesk = false,
+    }: { profile?: string; granted?: readonly PortIdentity[]; asOnADesk?: boolean } = {},
   ): Promise<Browser> {
     const onLinux = process.platform === 'linux'; // elsewhere the page can still be tested without ports
     const environment = onLinux
@@ -60,9 +65,10 @@ export class Rig {
           LD_LIBRARY_PATH: this.#cParts().libraries,
           LEAFCLOCK_PORTS: this.ports.directory,
           LEAFCLOCK_MODEM_LINES: this.#modemLines,
+          LEAFCLOCK_CALENDAR: this.#calendar,
         }
       : {};
-    const browser = await Browser.launch({ profile, origin, granted, environment });
+    const browser = await Browser.launch({ profile, origin, granted, environment, asOnADesk });
     return this.#keep(browser, async (launched) => {
       await launched.close();
       if (launched.foreignRequests.length > 0 && !this.mayGoElsewhere)
@@ -97,10 +103,33 @@ export class Rig {
     const cable = {
       bridge: this.#cParts().bridge,
       device,
+      modemLines: this.#modemLines,
       appear: () => this.ports.add(identity, device),
       vanish: () => this.ports.remove(identity),
     };
     return this.#keep(await Board.start(cable, options), (board) => board.stop());
+  }
+
+  /** Another program opens the port for itself alone; the function that is answered ends it. */
+  async holdPort(identity = UNO): Promise<() => Promise<void>> {
+    // What Chromium asks of a port that it opens, the stand-in libudev turns into this lock.
+    const holder = spawn('flock', ['-x', this.#device(identity), 'sh', '-c', 'echo held; exec cat'], {
+      stdio: ['pipe', 'pipe', 'inherit'],
+    });
+    const ended = once(holder, 'exit');
+    const [word] = await Promise.race([once(holder.stdout, 'data'), ended]);
+    if (String(word) !== 'held\n') throw new Error('The port could not be taken for another program');
+    return async () => {
+      holder.stdin.end();
+      await ended;
+    };
+  }
+
+  /** The browser's calendar is so many seconds ahead of the machine's; its monotonic clock is not. */
+  leadCalendar(seconds: number): void {
+    const lead = new BigInt64Array([BigInt(seconds)]);
+    // In place: the browser's processes look at this very file.
+    fs.writeFileSync(this.#calendar, lead, { flag: fs.existsSync(this.#calendar) ? 'r+' : 'w' });
   }
 
   /** Modem-line changes so far: 'DTR=1 RTS=1', oldest first. */

@@ -55,6 +55,11 @@ export class SerialLine extends EventEmitter<LineEvents> {
     (this.#bridge.stdin as Writable).write(bytes);
   }
 
+  /** From now on what the page writes goes nowhere and stays unfinished, until it is let go on. */
+  holdUp(stop: boolean): void {
+    this.#bridge.kill(stop ? 'SIGUSR1' : 'SIGUSR2');
+  }
+
   /** Ends the line. To the browser this is a cable that went dead, not yet a port that went away. */
   async hangUp(): Promise<void> {
     this.#bridge.stdin?.end();
