@@ -18,7 +18,7 @@ export const SCREEN_HELP: Readonly<Record<Screen, ScreenHelp>> = {
   start: {
     title: 'Start',
     purpose: [
-      'Connect a tester board, or open the practice bench, which runs the same firmware with an invented shutter. Then make a job, or open one: every reading belongs to a camera.',
+      'Connect a tester board (a bare one gets its firmware from here), or open the practice bench, which runs the same firmware with an invented shutter. Then make a job, or open one: every reading belongs to a camera.',
       'Everything stays in this browser. Nothing is sent anywhere.',
     ],
     keys: [],

@@ -3,12 +3,8 @@
 #include <avr/interrupt.h>
 #include <util/atomic.h>
 
+/* Counted by the interrupt in short_interrupts.S. */
 volatile uint16_t clock_overflows;
-
-ISR(TIMER1_OVF_vect)
-{
-    clock_overflows++;
-}
 
 void clock_begin(void)
 {

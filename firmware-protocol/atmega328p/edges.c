@@ -18,7 +18,9 @@ volatile uint8_t edges_taken;
 uint8_t edges_closed[2]; /* both count as open after a reset */
 uint8_t edges_lost_before;
 
-_Static_assert(sizeof(struct entry) == EDGE_SIZE && EDGE_CLOSED == _BV(ICES1), "as interrupts.S has it");
+_Static_assert(sizeof(struct entry) == EDGE_SIZE && EDGE_CLOSED == _BV(ICES1) && INPUT_CONTACT == INPUT_OF_CONTACT
+                   && INPUT_RELEASE == INPUT_OF_RELEASE,
+               "as short_interrupts.S has it");
 
 static uint16_t lost_in_all;
 static volatile uint8_t set_aside; /* by input, one bit each: its interrupt is off for the moment */
@@ -97,7 +99,8 @@ CONTINUED(__vector_contact_back)
     }
 }
 
-ISR(INT0_vect)
+/* A change of the release switch that can't simply be noted. */
+CONTINUED(__vector_release_else)
 {
     uint16_t low = TCNT1;
     uint8_t closed = RELEASE_IS_CLOSED;

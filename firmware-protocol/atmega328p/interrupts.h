@@ -1,7 +1,7 @@
 /*
- * What the interrupts in interrupts.S share with the C around them: the converter's (sampling.c), the receiver's
- * (line.c) and the contact's (edges.c). At the fast rate a conversion ends every 208 cycles and must not wait longer
- * than that for the other two; a compiler saves more registers than they need. Read by the assembler as well.
+ * What the interrupts that are written in assembler share with the C around them: the converter's (light_interrupt.S,
+ * sampling.c), those of receiver, contact, release switch and clock (short_interrupts.S, line.c, edges.c, clock.c). A
+ * compiler saves more registers than they need. Read by the assembler as well.
  */
 #ifndef INTERRUPTS_H
 #define INTERRUPTS_H
@@ -10,8 +10,14 @@
 #define EDGE_QUEUE 32   /* edges */
 #define EDGE_SIZE 6     /* bytes of a struct entry */
 #define EDGE_CLOSED 0x40
+#define INPUT_OF_CONTACT 0
+#define INPUT_OF_RELEASE 1
+#define BLOCKS 4
+#define BLOCK_VALUES 128
+#define BLOCK_SIZE (4 + BLOCK_VALUES) /* bytes of a struct block */
+#define LOST_INSIDE 2                      /* offset in it */
 
-/* General purpose registers, reached in one cycle. All three interrupts keep the status register in the same one. */
+/* General purpose registers, reached in one cycle. All these interrupts keep the status register in the same one. */
 #define KEPT_STATUS GPIOR1
 /* Low byte of the address at which sampling_into needs a look: the block's end, or each one where channels take turns. */
 #define LOOK_AT GPIOR0
@@ -21,7 +27,7 @@
 #ifndef __ASSEMBLER__
 #include <stdint.h>
 
-/* Where an interrupt in interrupts.S goes on, after it has left everything as it found it. */
+/* Where such an interrupt goes on, after it has left everything as it found it. */
 #define CONTINUED(name)                                                \
     void name(void) __attribute__((signal, used, externally_visible)); \
     void name(void)
@@ -54,6 +60,17 @@ struct place {
     struct place *next;
 };
 
+struct block {
+    uint16_t lost_before; /* conversions lost between the block before and this one */
+    uint16_t lost_inside;
+    uint8_t values[BLOCK_VALUES];
+};
+
+extern struct block sampling_blocks[BLOCKS];
+extern struct block *sampling_filling;
+extern volatile uint8_t sampling_filled; /* blocks filled, counted by the interrupt */
+extern volatile uint8_t sampling_taken;  /* blocks released, counted by the main loop */
+extern uint16_t sampling_lost;           /* conversions lost since the last block was opened or filled */
 extern uint16_t sampling_due;        /* low word of the tick at which the next conversion ends */
 extern uint8_t sampling_punctual;    /* a call less late than so many ticks goes the short way; 0: none does */
 extern uint8_t *sampling_into;       /* where the next value belongs */

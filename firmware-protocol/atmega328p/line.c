@@ -8,7 +8,7 @@
 #include "clock.h"
 #include "interrupts.h"
 
-/* Bytes from the page; filled by the interrupt in interrupts.S. */
+/* Bytes from the page; filled by the interrupt in short_interrupts.S. */
 uint8_t line_ring[RECEIVE_RING];
 volatile uint8_t line_received;
 volatile uint8_t line_taken;

@@ -90,6 +90,7 @@ ISR(TIMER1_COMPA_vect, ISR_NOBLOCK)
         OCR1A += next->last_step;
         TCCR1A = high ? FALL : RISE;
     }
+    sei();
 }
 
 static void set_distance(struct distance *distance, uint32_t ticks)

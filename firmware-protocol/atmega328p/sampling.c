@@ -2,6 +2,7 @@
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
+#include <stddef.h>
 #include <util/atomic.h>
 
 #include "clock.h"
@@ -27,17 +28,14 @@ static const struct rate normal_rate = {_BV(ADPS2) | _BV(ADPS0), 4}; /* 16 MHz /
 static const struct rate fast_rate = {_BV(ADPS2), 2};                /* 16 MHz / 16, 76.92 kS/s */
 static struct rate rate;
 
-#define BLOCKS 4
+struct block sampling_blocks[BLOCKS];
+struct block *sampling_filling;
+volatile uint8_t sampling_filled;
+volatile uint8_t sampling_taken;
 
-struct block {
-    uint16_t lost_before; /* conversions lost between the block before and this one */
-    uint16_t lost_inside;
-    uint8_t values[SAMPLES_PER_BLOCK];
-};
-
-static struct block blocks[BLOCKS];
-static volatile uint8_t filled; /* blocks filled, counted by the interrupt */
-static volatile uint8_t taken;  /* blocks released, counted by the main loop */
+_Static_assert(sizeof(struct block) == BLOCK_SIZE && offsetof(struct block, lost_inside) == LOST_INSIDE
+                   && BLOCK_VALUES == SAMPLES_PER_BLOCK,
+               "as light_interrupt.S has it");
 
 static uint8_t running;
 static uint8_t ticks_apart; /* from one conversion to the next */
@@ -59,8 +57,7 @@ uint8_t *sampling_into;
 uint8_t sampling_block_ends;
 uint8_t sampling_several;
 struct place *sampling_place;
-static uint16_t lost; /* since the last block was opened or filled */
-static struct block *filling;
+uint16_t sampling_lost;
 static uint8_t open;             /* whether `filling` takes values */
 static volatile uint8_t shut;    /* no block was free: the interrupt is off */
 static uint32_t shut_due;        /* tick at which the first conversion ended that is lost by that */
@@ -82,7 +79,7 @@ static uint8_t discard;          /* so many of the next conversions are of no us
 /* Which calls the interrupt need not pass on. */
 IN_LINE void choose_way(void)
 {
-    uint8_t ends = (uint8_t)(uintptr_t)(filling->values + SAMPLES_PER_BLOCK);
+    uint8_t ends = (uint8_t)(uintptr_t)(sampling_filling->values + SAMPLES_PER_BLOCK);
     sampling_block_ends = ends;
     LOOK_AT = sampling_several ? (uint8_t)((uint8_t)(uintptr_t)sampling_into + 1) : ends;
     if (!open || discard)
@@ -93,11 +90,11 @@ IN_LINE void choose_way(void)
 
 IN_LINE void open_block(void)
 {
-    if ((uint8_t)(filled - taken) >= BLOCKS)
+    if ((uint8_t)(sampling_filled - sampling_taken) >= BLOCKS)
         return;
-    filling->lost_before = lost;
-    lost = 0;
-    sampling_into = filling->values;
+    sampling_filling->lost_before = sampling_lost;
+    sampling_lost = 0;
+    sampling_into = sampling_filling->values;
     open = 1;
 }
 
@@ -113,21 +110,20 @@ IN_LINE void shut_out(void)
 
 IN_LINE void close_block(void)
 {
-    filling->lost_inside = lost;
-    lost = 0;
-    filling++;
-    if (filling == blocks + BLOCKS)
-        filling = blocks;
-    filled++;
+    sampling_filling->lost_inside = sampling_lost;
+    sampling_lost = 0;
+    sampling_filling++;
+    if (sampling_filling == sampling_blocks + BLOCKS)
+        sampling_filling = sampling_blocks;
+    sampling_filled++;
     open = 0;
 }
 
-CONTINUED(__vector_block_filled)
+/* The last free block has been filled, and its numbers are in it. */
+CONTINUED(__vector_none_free)
 {
-    close_block();
-    open_block();
-    if (!open)
-        shut_out();
+    open = 0;
+    shut_out();
     choose_way();
 }
 
@@ -152,7 +148,7 @@ CONTINUED(__vector_long_way)
             late -= apart;
             sampling_due += apart;
             sampling_place = sampling_place->next;
-            lost++;
+            sampling_lost++;
         } while (late >= apart);
         /* Neither the next interrupt, which may tell of this conversion again, nor the next channel is sure. */
         discard = 2;
@@ -165,13 +161,13 @@ CONTINUED(__vector_long_way)
             discard = 2;
     }
     if (useless) {
-        lost++;
+        sampling_lost++;
     } else {
         /* Unless shut out there is a block free. */
         if (!open)
             open_block();
         *sampling_into++ = value;
-        if (sampling_into == filling->values + SAMPLES_PER_BLOCK) {
+        if (sampling_into == sampling_filling->values + SAMPLES_PER_BLOCK) {
             close_block();
             open_block();
             if (!open)
@@ -222,15 +218,15 @@ void sampling_start(uint8_t mask)
         return;
     set_rotation(mask);
     running = 1;
-    taken = filled;
-    next_block = filling = blocks;
+    sampling_taken = sampling_filled;
+    next_block = sampling_filling = sampling_blocks;
     next_index = 0;
     next_place = 0;
     overruns = 0;
     open = 0;
     shut = 0;
     /* The conversion that is not used stands before number 0, on the last channel of the rotation. */
-    lost = (uint16_t)-1;
+    sampling_lost = (uint16_t)-1;
     sampling_place = &places[channel_count - 1];
     discard = 1;
     TICKS_APART = ticks_apart;
@@ -256,7 +252,7 @@ void sampling_stop(void)
     ADMUX = _BV(REFS0) | 14;
     ADCSRA = _BV(ADEN) | _BV(ADIF) | _BV(ADPS2) | _BV(ADPS1) | _BV(ADPS0);
     running = 0;
-    taken = filled;
+    sampling_taken = sampling_filled;
 }
 
 uint8_t sampling_is_running(void)
@@ -266,7 +262,7 @@ uint8_t sampling_is_running(void)
 
 uint8_t sampling_block_waits(void)
 {
-    return filled != taken;
+    return sampling_filled != sampling_taken;
 }
 
 /* Lets so many conversions go by. */
@@ -297,7 +293,7 @@ static void let_in(void)
     int32_t since = (int32_t)(clock_now() - shut_due);
     uint16_t missed = since > 0 ? (uint16_t)((uint32_t)since / ticks_apart) : 0;
     uint8_t places_on = (uint8_t)(missed % channel_count);
-    lost += missed;
+    sampling_lost += missed;
     sampling_due = (uint16_t)(shut_due + (uint32_t)missed * ticks_apart);
     for (; places_on; places_on--)
         sampling_place = sampling_place->next;
@@ -317,9 +313,9 @@ void sampling_release(void)
     if (inside)
         pass(inside);
     next_block++;
-    if (next_block == blocks + BLOCKS)
-        next_block = blocks;
-    taken++;
+    if (next_block == sampling_blocks + BLOCKS)
+        next_block = sampling_blocks;
+    sampling_taken++;
     if (shut)
         let_in();
 }

@@ -26,7 +26,7 @@ export class RatedBench {
       const { origin } = await rig.servePage(await builtPage());
       const board = await rig.startBoard({ seed: 20261125, bootTime: BOOT_MS });
       await board.plug();
-      const browser = await rig.launch(origin);
+      const browser = await rig.launch(origin, { rate: 'automatic' });
       const bench = new BenchPage(browser.page, origin);
       await bench.newJob({ customer: 'Nobody (invented)' });
       return new RatedBench(rig, board, browser, bench);
@@ -57,7 +57,12 @@ export class RatedBench {
 
   /** Waits until the board is live, and throws when it is at another rate. */
   async live(rate: LineRate): Promise<void> {
-    await this.appears('[data-board=live]');
+    await this.appears('[data-board=live]').catch(async () => {
+      const board = this.bench.page.locator('[data-board]').first();
+      throw new Error(
+        `The board is not live: ${await this.bench.boardWords()}. ${(await board.getAttribute('title')) ?? ''}`,
+      );
+    });
     const inUse = await this.bench.page
       .locator('[data-board] [data-rate-in-use]')
       .first()

@@ -170,6 +170,10 @@ export interface KeptFiring {
   readonly reference: object | null;
   readonly ordinal: number;
   readonly figures: { readonly effective: number | null; readonly halfHeight: number | null };
-  readonly firing: { readonly spoilt: string | null; readonly sampleCount: number };
+  readonly firing: {
+    readonly spoilt: string | null;
+    readonly sampleCount: number;
+    readonly ticksPerSample: number;
+  };
   readonly samplesKept: number;
 }

@@ -137,6 +137,7 @@ describe('a board with the older boot loader and another version of the firmware
     await bench.open('settings');
     await browser.page.click('[data-part=boards]');
     await expect.poll(() => words('[data-present]')).toMatch(/firmware 1\.0, the page brings 1\.\d+/);
+    expect(await brokenRules(browser.page)).toEqual([]);
   });
 
   it('is left half-written by the user, who is told so', async () => {

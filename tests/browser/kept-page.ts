@@ -11,10 +11,7 @@ export function copyOfPage(folder: string): string {
   return folder;
 }
 
-/**
- * The next release in the same folder: another title, and a chunk whose name has changed, as the hash in it would.
- * What of the old release is not in the new one is gone from the server.
- */
+/** The next release in the same folder: its page has another title, and its service worker knows. */
 export function publishNext(folder: string, title: string): void {
   const index = path.join(folder, 'index.html');
   fs.writeFileSync(
@@ -49,3 +46,10 @@ export const markPage = (page: Page) =>
   });
 export const isMarked = (page: Page) =>
   page.evaluate(() => document.documentElement.dataset.sameAsBefore === 'yes');
+
+/** Opens the practice bench from the start screen. Pages here begin cold, and their emulator with them. */
+export async function openPractice(page: Page): Promise<void> {
+  await page.click('[data-action=practice]');
+  await page.waitForSelector('[data-board=live]', { timeout: 120_000 });
+  await page.waitForSelector('[data-table=speeds]');
+}

@@ -5,7 +5,7 @@ import { afterEach, expect, it } from 'vitest';
 import { fontList, pageTexts } from '../certificate/pdf-tools.ts';
 import { Rig } from '../rig/rig.ts';
 import { BenchPage } from './bench-page.ts';
-import { copyOfPage, waitUntilKept } from './kept-page.ts';
+import { copyOfPage, openPractice, waitUntilKept } from './kept-page.ts';
 
 let rig: Rig | null = null;
 afterEach(() => rig?.close());
@@ -31,9 +31,7 @@ it('the page loaded once, in a folder of its own, does the whole job without its
   await page.goto(`${address}/`);
   expect(await page.evaluate(() => [isSecureContext, crossOriginIsolated])).toEqual([true, true]);
   const bench = new BenchPage(page, address);
-  await page.click('[data-action=practice]');
-  await bench.waitForBoard('live');
-  await page.waitForSelector('[data-table=speeds]');
+  await openPractice(page);
   await bench.setPracticeDial('1/30');
   await bench.firePractice(2);
   const kept = await bench.kept();

@@ -3,11 +3,13 @@ import path from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterEach, describe, expect, it } from 'vitest';
 import { Rig } from '../rig/rig.ts';
+import { brokenRules } from './axe-rules.ts';
 import { BenchPage } from './bench-page.ts';
 import {
   copyOfPage,
   isMarked,
   markPage,
+  openPractice,
   publishNext,
   waitUntilKept,
   waitUntilNextWaits,
@@ -27,12 +29,6 @@ async function setUp() {
   return { folder, origin, browser, page, bench: new BenchPage(page, origin) };
 }
 
-async function openPractice(page: Page, bench: BenchPage): Promise<void> {
-  await page.click('[data-action=practice]');
-  await bench.waitForBoard('live');
-  await page.waitForSelector('[data-table=speeds]');
-}
-
 async function disconnect(page: Page): Promise<void> {
   await page.click('[data-screen=start]');
   await page.click('button:has-text("Disconnect")');
@@ -48,7 +44,7 @@ const loadNew = '[data-action=load-new-version]';
 describe('a newer page', () => {
   it('waits while a port is open, is offered afterwards, and is loaded by a click alone', async () => {
     const { folder, browser, page, bench } = await setUp();
-    await openPractice(page, bench);
+    await openPractice(page);
     await markPage(page);
     publishNext(folder, 'second');
     await waitUntilNextWaits(page);
@@ -64,7 +60,7 @@ describe('a newer page', () => {
     expect(await update(page)).toBe('waiting');
     expect(await page.title()).toBe('Leafclock');
     // Taken up again, a port hides the offer.
-    await openPractice(page, bench);
+    await openPractice(page);
     expect(await page.$('[data-update]')).toBeNull();
     await disconnect(page);
 
@@ -78,7 +74,7 @@ describe('a newer page', () => {
 
   it('does not come over another tab: neither is reloaded, and the firing there is kept', async () => {
     const { folder, origin, browser, page, bench } = await setUp();
-    await openPractice(page, bench);
+    await openPractice(page);
     await bench.setPracticeDial('1/30');
     const other = await browser.context.newPage();
     await other.goto(`${origin}/`);
@@ -92,13 +88,18 @@ describe('a newer page', () => {
     expect([await isMarked(page), await isMarked(other)]).toEqual([true, true]);
     expect((await bench.kept()).length).toBe(1);
     await page.close();
+    // The browser takes its time to forget a closed tab.
+    await other.waitForFunction(async () => {
+      const { held = [] } = await navigator.locks.query();
+      return held.filter(({ name }) => name === 'leafclock page').length === 1;
+    });
     await other.click(loadNew);
     await waitForTitle(other, 'second');
   });
 
   it('that took over from elsewhere is told once no port is open; until then nothing changes', async () => {
     const { folder, origin, browser, page, bench } = await setUp();
-    await openPractice(page, bench);
+    await openPractice(page);
     await bench.setPracticeDial('1/30');
     await markPage(page);
     publishNext(folder, 'second');
@@ -153,6 +154,10 @@ describe('a database of a newer Leafclock', () => {
     );
     expect(await page.textContent('[data-board]')).toMatch(/nothing can be recorded/);
     expect(await page.$$('.notice')).toEqual([]);
+    for (const colorScheme of ['light', 'dark'] as const) {
+      await page.emulateMedia({ colorScheme });
+      expect(await brokenRules(page), colorScheme).toEqual([]);
+    }
     // This address serves the same old page: that is said, and nothing is loaded again and again.
     await markPage(page);
     await page.click(loadNew);
@@ -171,7 +176,7 @@ describe('a database of a newer Leafclock', () => {
 
   it('waits for a page that is in use: it says so, and goes on recording', async () => {
     const { origin, browser, page, bench } = await setUp();
-    await openPractice(page, bench);
+    await openPractice(page);
     await bench.setPracticeDial('1/30');
     const other = await browser.context.newPage();
     await other.goto(`${origin}/icon.svg`);

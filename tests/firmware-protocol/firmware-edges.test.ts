@@ -8,13 +8,14 @@ const lateness = (tick: number, cycle: number, tickZero: number) =>
   (tickZero + tick * CYCLES_PER_TICK - cycle) / 16;
 
 describe('flash contact', () => {
-  it('is timed within 0.5 µs, streaming or not, at any phase and across turns of the timer', () => {
-    const random = seededRandom(31);
-    for (const [rate, streaming] of [
-      ['normal', false],
-      ['normal', true],
-      ['fast', true],
-    ] as const) {
+  it.each([
+    ['normal', false],
+    ['normal', true],
+    ['fast', true],
+  ] as const)(
+    'is timed within 0.5 µs, at any phase and across turns of the timer; rate %s, streaming %s',
+    (rate, streaming) => {
+      const random = seededRandom(31);
       const test = new TestBoard({ rate });
       test.greet();
       const tickZero = test.findTickZero();
@@ -41,8 +42,8 @@ describe('flash contact', () => {
         expect(edge).toMatchObject({ input: 'contact', closed: index % 2 === 0, lost: 0 });
         expect(Math.abs(lateness(edge.tick, made[index]!, tickZero))).toBeLessThanOrEqual(0.5);
       });
-    }
-  });
+    },
+  );
 
   it.each(['normal', 'fast'] as const)('is timed on the same clock as the samples at the %s rate', (rate) => {
     const test = new TestBoard({ keepConversions: true, rate });

@@ -124,6 +124,7 @@ describe('sampling', () => {
         edgesLost: 0,
       });
     },
+    600_000, // when everything else runs at the same time
   );
 });
 
@@ -156,6 +157,43 @@ describe('an overrun', () => {
       }
     },
   );
+
+  it('at the fast rate, made by damaged bytes and both inputs chattering, costs blocks but never a wrong one', () => {
+    const test = new TestBoard({ light, keepConversions: true, rate: 'fast' });
+    test.greet();
+    const tickZero = test.findTickZero();
+    test.ask({ type: 'start' });
+    for (let burst = 0; burst < 6; burst++) {
+      // Half the board's speed: each byte is one with a framing error, and they come without a pause.
+      test.board.receive(new Uint8Array(1000), test.baudRate / 2);
+      const { cycle } = test.board;
+      for (let edge = 0; edge < 120 * (burst % 2); edge++) {
+        test.board.setContact(edge % 2 === 0, cycle + 2000 + 150 * edge);
+        test.board.setRelease(edge % 3 === 0, cycle + 2040 + 170 * edge);
+      }
+      test.run(30);
+    }
+    test.run(600);
+    expect(test.damage).toEqual([]);
+    expect(test.sequenceJumps).toEqual([]);
+    const blocks = test.of('samples');
+    expect(conversionsMissing(blocks)).toBeGreaterThan(100);
+    expect(test.of('status').at(-1)!.overruns).toBe(conversionsMissing(blocks));
+    // Some are lost between whole blocks, since none was free to fill.
+    const between = blocks.slice(1).filter((block, n) => {
+      const before = blocks[n]!;
+      return block.index !== before.index + before.values.length + before.lost;
+    });
+    expect(between.length).toBeGreaterThan(0);
+    for (const block of blocks.filter((one) => one.lost === 0)) {
+      const held = test.conversions.slice(1 + block.index, 129 + block.index);
+      expect(Math.abs(tickZero + block.tick * CYCLES_PER_TICK - held[0]!.holdCycle)).toBeLessThan(
+        CYCLES_PER_TICK,
+      );
+      expect([...block.values]).toEqual(held.map((conversion) => codeOf(0, conversion.holdCycle)));
+    }
+    expect(blocks.at(-1)!.lost).toBe(0);
+  });
 
   it('with three channels never puts a value on the wrong channel of a block that counts', () => {
     const test = new TestBoard({ light, keepConversions: true });

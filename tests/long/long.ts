@@ -8,6 +8,7 @@ import { damagedFileRuns } from './damaged-file-runs.ts';
 import { damagedFrameRuns } from './damaged-frame-runs.ts';
 import { fastRateRuns } from './fast-rate-runs.ts';
 import { hiddenPageRuns } from './hidden-page-runs.ts';
+import { stk500Runs } from './stk500-runs.ts';
 
 interface LongCheck {
   /** Prints what it counts and answers whether that is enough. */
@@ -26,6 +27,7 @@ const CHECKS: Readonly<Record<string, LongCheck>> = {
   'fast-rate': { check: fastRateRuns, runs: 10 },
   /** Runs are bytes. */
   commands: { check: commandByteRuns, runs: 200_000 },
+  stk500: { check: stk500Runs, runs: 2000 },
 };
 
 const asked = process.argv

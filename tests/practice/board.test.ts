@@ -210,8 +210,38 @@ describe('the emulated board', () => {
     program.set([0xe081, 0xbd85]);
     const board = new EmulatedBoard({ image: program, light });
     expect(() => board.run(10)).toThrow(/no timer 0/);
-    // LDI r24, 0x08; STS WDTCSR, r24: without the announcement of a change it turns the watchdog on
-    program.set([0xe088, 0x9380, 0x0060]);
-    expect(() => new EmulatedBoard({ image: program, light }).run(10)).toThrow(/no watchdog/);
+    // LDI r24, 1; STS SPMCSR, r24: without a boot loader
+    program.set([0xe081, 0xbf87]);
+    expect(() => new EmulatedBoard({ image: program, light }).run(10)).toThrow(/no self-programming/);
+  });
+
+  it('is reset by its watchdog, again and again', () => {
+    // LDI r24, 0x08; STS WDTCSR, r24; SBI DDRB, 1; SBI PORTB, 1; RJMP to itself
+    const program = new Uint16Array(0x4000);
+    program.set([0xe088, 0x9380, 0x0060, 0x9a21, 0x9a29, 0xcfff]);
+    const rises: number[] = [];
+    const onPulse = (level: boolean, cycle: number) => level && rises.push(cycle);
+    const board = new EmulatedBoard({ image: program, light, onPulse });
+    board.run(800_000);
+    expect(rises).toHaveLength(4);
+    for (const [i, cycle] of rises.slice(1).entries()) {
+      // 16 ms from the watchdog's start to the reset (data sheet, table 11-2), and a few cycles to both.
+      expect(cycle - rises[i]!).toBeGreaterThanOrEqual(256_000);
+      expect(cycle - rises[i]!).toBeLessThan(256_020);
+    }
+  });
+
+  it('starts in its boot loader at every reset, with the rest of the program memory as the image has it', () => {
+    const program = Uint16Array.from({ length: 0x4000 }, (_, word) => word);
+    const section = new Uint16Array(0x4000).fill(0xcfff); // RJMP to itself
+    const bootLoader = { image: section, start: 0x7e00 };
+    const board = new EmulatedBoard({ image: program, light, bootLoader });
+    expect(board.program.subarray(0, 0x3f00)).toEqual(program.subarray(0, 0x3f00));
+    expect(board.program.subarray(0x3f00)).toEqual(section.subarray(0x3f00));
+    board.run(100);
+    expect(board.programCounter).toBe(0x3f00);
+    board.reset();
+    expect(board.programCounter).toBe(0x3f00);
+    expect(program[0x3f00]).toBe(0x3f00); // the caller's own memory stays as it is
   });
 });

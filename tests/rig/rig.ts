@@ -17,6 +17,27 @@ import { SerialLine } from './serial-line.ts';
 
 const BUILT_PAGE = path.join(import.meta.dirname, '../../build/page');
 
+interface LaunchOptions {
+  readonly profile?: string;
+  readonly granted?: readonly PortIdentity[];
+  readonly asOnADesk?: boolean;
+  /**
+   * The page's setting as long as nobody has chosen one. 'normal' when left out: on a busy machine the emulated board
+   * may fall behind at the fast rate, and the page would rightly change the rate in the middle of a test.
+   */
+  readonly rate?: 'automatic' | 'normal';
+}
+
+/** Runs in the page, before its own code. */
+function askForNormalRate(): void {
+  const key = 'leafclock.sampling-rate';
+  try {
+    if (localStorage.getItem(key) === null) localStorage.setItem(key, 'normal');
+  } catch {
+    // An empty page has no storage.
+  }
+}
+
 /** A port whose far end the test holds in its own hands. */
 export interface RigPort {
   readonly line: SerialLine;
@@ -53,11 +74,7 @@ export class Rig {
   /** Launches Chromium with leave to use the ports. Give a profile used before to find its storage again. */
   async launch(
     origin: string,
-    {
-      profile = this.newProfile(),
-      granted = [UNO],
-      asOnADesk = false,
-    }: { profile?: string; granted?: readonly PortIdentity[]; asOnADesk?: boolean } = {},
+    { profile = this.newProfile(), granted = [UNO], asOnADesk = false, rate = 'normal' }: LaunchOptions = {},
   ): Promise<Browser> {
     const onLinux = process.platform === 'linux'; // elsewhere the page can still be tested without ports
     const environment = onLinux
@@ -69,6 +86,7 @@ export class Rig {
         }
       : {};
     const browser = await Browser.launch({ profile, origin, granted, environment, asOnADesk });
+    if (rate === 'normal') await browser.context.addInitScript(askForNormalRate);
     return this.#keep(browser, async (launched) => {
       await launched.close();
       if (launched.foreignRequests.length > 0 && !this.mayGoElsewhere)

@@ -10,8 +10,8 @@ const PACKET = 64; // full speed, bulk
 const CHIP_BUFFER = 128;
 const CONTROL_INTERFACE = 0;
 const DATA_INTERFACE = 1;
-export const IN_ENDPOINT = 3;
-export const OUT_ENDPOINT = 4;
+const IN_ENDPOINT = 3;
+const OUT_ENDPOINT = 4;
 const SET_LINE_CODING = 0x20;
 const SET_CONTROL_LINE_STATE = 0x22;
 

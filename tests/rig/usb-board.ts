@@ -6,8 +6,11 @@ import { PracticeCore } from '../../app/practice/practice-core.ts';
 import { heardBytes } from '../../app/practice/unlike-speeds.ts';
 import { TESTER_HEX } from '../practice/tester-firmware.ts';
 
-/** How long to sleep when the board is up with the clock, in ms. */
-const NAP = 3;
+/**
+ * How long to sleep when the board is up with the clock, in ms. A real chip sends more often; here each sending costs a
+ * way through the test's own wiring, and the board shares a thread with it.
+ */
+const NAP = 15;
 
 export class UsbBoard {
   readonly core: PracticeCore;

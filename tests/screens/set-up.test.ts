@@ -33,7 +33,9 @@ it('another light, or another state of assembly, ends the open level', () => {
 });
 
 it('what changes no light leaves the open level: a note, linearity, bandwidth, temperature, the other stage', () => {
-  change('as found', { setUp: { ...stageOf().setUp, note: 'opal disc', linearity: 0.005, bandwidthHz: 48_400 } });
+  change('as found', {
+    setUp: { ...stageOf().setUp, note: 'opal disc', linearity: 0.005, bandwidthHz: 48_400 },
+  });
   change('as found', { assembly: { ...stageOf().assembly, temperature: 21 } });
   change('as left', { assembly: { ...stageOf().assembly, mounting: 'in the body' } });
   expect(view.getState().reference.held).toEqual(held);

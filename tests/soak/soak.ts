@@ -55,7 +55,7 @@ async function soak(): Promise<boolean> {
     const { origin } = await rig.servePage(await builtPage('soak-page'));
     const board = await rig.startBoard({ seed, pace });
     await board.plug();
-    const browser = await rig.launch(origin);
+    const browser = await rig.launch(origin, { rate: 'automatic' });
     const { page } = browser;
     const bench = new BenchPage(page, origin);
     const day = new BenchDay(board, bench, { seed, pace });

@@ -30,7 +30,7 @@ const SHARE = 2e-4;
 const LEVEL_UNCERTAINTIES = 5;
 
 /** How far a reading may lie from the truth, in seconds. */
-export function tolerance({ levels }: Pick<KeptReading, 'levels'>, truth: number): number {
+function tolerance({ levels }: Pick<KeptReading, 'levels'>, truth: number): number {
   const level = levels ? levels.openUncertainty / (levels.open - levels.dark) : 0;
   return LEAST + (SHARE + LEVEL_UNCERTAINTIES * level) * truth;
 }

@@ -103,7 +103,7 @@ describe.each(['small', 'older'] as const)('with the %s boot loader', (bootLoade
 
 describe('with the small boot loader', () => {
   it('a line that is too bad is told, and a sound one then helps', async () => {
-    let line: LineDamage | null = new LineDamage({ rate: 1 / 12, seed: 5 });
+    let line: LineDamage | null = new LineDamage({ rate: 1 / 3, seed: 5 });
     const { time, port } = setUp({
       bootLoader: 'small',
       toPage: (bytes) => line?.pass(bytes).bytes ?? bytes,
