@@ -44,11 +44,6 @@ const SET_UP_ROWS: readonly StateRow<SetUp>[] = [
     words: (s) => (s.linearity === null ? NOT_STATED : `±${percent(s.linearity)} of the time, as stated`),
     aside: true,
   },
-  {
-    label: 'Bandwidth of sensor and amplifier',
-    words: (s) => (s.bandwidthHz === null ? NOT_STATED : `${kilohertz(s.bandwidthHz)}, as stated`),
-    aside: true,
-  },
   { label: 'Note', words: (s) => s.note.trim() || DASH, aside: true },
 ];
 
@@ -157,13 +152,14 @@ export function instrumentComparison(found: StageResult, left: StageResult): Com
   return { heading: 'Instrument', rows, notes: [] };
 }
 
-/** The rate, and from which total open time on the shape figures are to standard (ISO 516: 100 / t0). */
+/** The rate, the sensor's bandwidth, and from which total open time on shapes are to standard by both (ISO 516: 100 / t0). */
 function samplingWords({ firing: { tickHz, ticksPerSample }, setUp }: CertifiedFiring): string {
   if (ticksPerSample === 0) return 'none: the board times edges';
   const rate = tickHz / ticksPerSample;
   const bandwidth = availableBandwidth(1 / rate, setUp.bandwidthHz ?? Number.POSITIVE_INFINITY);
   const shortest = 1000 * shortestTotal(bandwidth);
-  return `${(rate / 1000).toFixed(2)} kS/s; shape figures to the bandwidth rule of ISO 516 from ${shortest.toFixed(1)} ms`;
+  const sensor = setUp.bandwidthHz === null ? 'not stated' : `${kilohertz(setUp.bandwidthHz)} as stated`;
+  return `${(rate / 1000).toFixed(2)} kS/s, sensor ${sensor}; shapes to ISO 516 from ${shortest.toFixed(1)} ms`;
 }
 
 /** The clock check goes on while the board is connected, so that its result is hardly twice the same. */

@@ -1,5 +1,5 @@
 /*
- * The end of a conversion. The short way keeps a value that is in time: 74 cycles, 103 where channels take turns, and
+ * The end of a conversion. The short way keeps a value that is in time: 74 cycles, 103 where channels take turns, and about
  * 70 more at the end of a block, with the 4 of the interrupt's response and the 3 of the vector's jump. What is out of
  * the common goes on in sampling.c: __vector_long_way has still to deal with its conversion.
  */

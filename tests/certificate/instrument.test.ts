@@ -27,8 +27,8 @@ describe('the instrument on a certificate', () => {
     // 100 / t0 (ISO 516:2019) against half the rate: 5.2 ms at 38.46 kS/s, 2.6 ms at 76.92 kS/s.
     const at = (ticksPerSample: number) =>
       firings.map((one) => ({ ...one, firing: { ...one.firing, tickHz: 2_000_000, ticksPerSample } }));
-    const normal = '38.46 kS/s; shape figures to the bandwidth rule of ISO 516 from 5.2 ms';
-    const fast = '76.92 kS/s; shape figures to the bandwidth rule of ISO 516 from 2.6 ms';
+    const normal = '38.46 kS/s, sensor 48.4 kHz as stated; shapes to ISO 516 from 5.2 ms';
+    const fast = '76.92 kS/s, sensor 48.4 kHz as stated; shapes to ISO 516 from 2.6 ms';
     expect(instrumentWords(at(52))('Sampling')).toBe(normal);
     expect(instrumentWords(at(26))('Sampling')).toBe(fast);
     expect(instrumentWords([...at(26).slice(0, 3), ...at(52).slice(3)])('Sampling')).toBe(

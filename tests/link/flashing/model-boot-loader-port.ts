@@ -157,9 +157,12 @@ export class ModelBootLoaderPort implements BoardPort, Lives {
     const answer = Uint8Array.from(this.#answer.splice(0));
     if (answer.length === 0) return;
     const pieces = this.#options.toPage?.(answer) ?? [{ bytes: answer, after: LATENCY_MS }];
+    const opening = this.openings.length;
     for (const piece of pieces) {
       this.#time.after(piece.after, () => {
-        if (!this.pulled && piece.bytes.length > 0) this.say(piece.bytes);
+        // What comes for a port that was closed meanwhile is lost.
+        if (this.pulled || this.openings.length !== opening || piece.bytes.length === 0) return;
+        this.say(piece.bytes);
       });
     }
   }
