@@ -13,6 +13,7 @@ import type { Command, Message, Samples } from '../../firmware-protocol/messages
 import type { Board } from '../rig/board.ts';
 import type { Browser } from '../rig/browser.ts';
 import { Rig } from '../rig/rig.ts';
+import { until } from './until.ts';
 
 let rig: Rig;
 afterEach(() => rig.close());
@@ -145,7 +146,7 @@ describe('the emulated board behind the rig', () => {
     await board.unplug();
     expect(await ending).toMatchObject({ mark: '1' }); // the blades don't know about the cable
     await board.plug();
-    await browser.page.waitForFunction(async () => (await navigator.serial.getPorts()).length === 1);
+    await until(browser.page, async () => (await navigator.serial.getPorts()).length === 1);
     await open(browser, 500_000);
     await heardType(browser, 'hello');
     expect((await heard(browser)).messages.filter((message) => message.type === 'samples')).toEqual([]);

@@ -13,6 +13,7 @@ import { Rig } from '../rig/rig.ts';
 import { brokenRules } from './axe-rules.ts';
 import { BenchPage } from './bench-page.ts';
 import { Ledger } from './ledger.ts';
+import { until } from './until.ts';
 
 const CARRIED = new URL('../../firmware-protocol/atmega328p/tester.hex', import.meta.url);
 /** A machine that is busy with something else takes its time. */
@@ -117,11 +118,7 @@ describe('a board with another program', () => {
     await press('flash-again');
     await expect.poll(() => words('.notices'), PATIENTLY).toMatch(/not there: plug it in/);
     await board.plug();
-    await browser.page.waitForFunction(
-      async () => (await navigator.serial.getPorts()).length === 1,
-      null,
-      PATIENTLY,
-    );
+    await until(browser.page, async () => (await navigator.serial.getPorts()).length === 1);
     await press('flash-again');
     await untilLive(board);
   });

@@ -2,6 +2,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import type { Page } from 'playwright-core';
+import { until } from './until.ts';
 
 const BUILT_PAGE = path.join(import.meta.dirname, '../../build/page');
 
@@ -27,7 +28,8 @@ export function publishNext(folder: string, title: string): void {
 
 /** Resolves once all of the page is on this computer and the service worker answers for it. */
 export async function waitUntilKept(page: Page): Promise<void> {
-  await page.waitForFunction(
+  await until(
+    page,
     async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated',
   );
   await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
@@ -36,7 +38,7 @@ export async function waitUntilKept(page: Page): Promise<void> {
 /** The browser looks for a newer page now; resolves once one waits. */
 export async function waitUntilNextWaits(page: Page): Promise<void> {
   await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())!.update());
-  await page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())!.waiting !== null);
+  await until(page, async () => (await navigator.serviceWorker.getRegistration())!.waiting !== null);
 }
 
 /** Marks the page as it stands: a page that was reloaded has lost the mark. */

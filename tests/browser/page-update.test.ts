@@ -14,6 +14,7 @@ import {
   waitUntilKept,
   waitUntilNextWaits,
 } from './kept-page.ts';
+import { until } from './until.ts';
 
 let rig: Rig | null = null;
 afterEach(() => rig?.close());
@@ -89,7 +90,7 @@ describe('a newer page', () => {
     expect((await bench.kept()).length).toBe(1);
     await page.close();
     // The browser takes its time to forget a closed tab.
-    await other.waitForFunction(async () => {
+    await until(other, async () => {
       const { held = [] } = await navigator.locks.query();
       return held.filter(({ name }) => name === 'leafclock page').length === 1;
     });
