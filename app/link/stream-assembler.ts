@@ -61,6 +61,10 @@ export class StreamAssembler {
 
   message(message: Message): void {
     this.skipped(message.sequence);
+    if (!this.#canBeOurs(message)) {
+      this.gap('damaged');
+      return;
+    }
     switch (message.type) {
       case 'samples':
         this.#samples(message);
@@ -87,6 +91,13 @@ export class StreamAssembler {
       case 'reply':
         break;
     }
+  }
+
+  /** False for what this board never sends: damage that passed the CRC, or another device on the line. */
+  #canBeOurs(message: Message): boolean {
+    const { kind, channels } = this.#hello;
+    if (message.type === 'shutter') return kind === 'edges' && (channels & (1 << message.channel)) !== 0;
+    return message.type !== 'samples' || (kind === 'samples' && (message.mask & ~channels) === 0);
   }
 
   /** An edge of contact or release, whenever it was told. */

@@ -114,4 +114,25 @@ describe('the stream', () => {
     stream.message(block(2, 128, 128));
     expect(kinds(events)).toEqual(['run', 'run']);
   });
+
+  it('takes nothing that its board can not have sent', () => {
+    const { events, stream } = assembler(); // samples, channels 0 to 2
+    stream.message(block(0, 0, 128));
+    const opening = { type: 'shutter', channel: 0, open: ticks(1000), close: ticks(9000), lost: 0 } as const;
+    stream.message({ ...opening, sequence: 1 });
+    stream.message(block(2, 128, 128));
+    stream.message(block(3, 256, 128, { mask: 0b1001 }));
+    stream.message(block(4, 384, 128));
+    expect(kinds(events)).toEqual(['run', 'gap: damaged', 'run', 'gap: damaged', 'run']);
+
+    const edges = new StreamAssembler(
+      { ...hello, kind: 'edges', ticksPerConversion: 0, channels: 1 },
+      (event) => events.push(event),
+    );
+    events.length = 0;
+    edges.message({ ...opening, sequence: 0 });
+    edges.message({ ...opening, sequence: 1, channel: 1 });
+    edges.message(block(2, 0, 128));
+    expect(kinds(events)).toEqual(['timed opening', 'gap: damaged', 'gap: damaged']);
+  });
 });
